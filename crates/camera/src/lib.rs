@@ -1,0 +1,1 @@
+//! Projection, distortion, poses and their Jacobians.

@@ -1,0 +1,2 @@
+//! The tapemeasure command.
+fn main() {}

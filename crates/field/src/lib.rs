@@ -1,0 +1,1 @@
+//! The field's markings by rule book, in yards.

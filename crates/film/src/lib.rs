@@ -1,0 +1,1 @@
+//! Frames by exact index, proxies, cut-ups; the only place that runs the video tool.

@@ -1,0 +1,1 @@
+//! Typed points, vectors, transforms and least squares; knows nothing of football.

@@ -1,0 +1,1 @@
+//! Observations to tracks; the ball's flight and its fit; feet and placement.

@@ -1,0 +1,1 @@
+//! Measures across plays, with intervals.

@@ -1,0 +1,1 @@
+//! Pixel buffers, gradients and ridges; no codecs, no football.

@@ -1,0 +1,1 @@
+//! The vocabulary: game, play, view, moment, track, route, throw, chart, judgement, claim.

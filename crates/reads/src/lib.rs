@@ -1,0 +1,1 @@
+//! Routes, concepts, coverages, read plans, judgement.

@@ -1,0 +1,1 @@
+//! Invented plays and film with truth.

@@ -1,0 +1,1 @@
+//! Estimates with intervals, agreement, seeded resampling; knows nothing of football.

@@ -1,0 +1,1 @@
+//! The study on disk: SQL and migrations.

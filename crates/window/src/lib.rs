@@ -1,0 +1,1 @@
+//! When each receiver could be thrown to.
