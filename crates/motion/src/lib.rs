@@ -1,1 +1,11 @@
 //! Observations to tracks; the ball's flight and its fit; feet and placement.
+//!
+//! Everything here turns marks on pictures, through estimated cameras, into figures with standard errors. A figure
+//! that the geometry cannot give comes back as [`play::Seen::NotSeen`] with the reason.
+
+pub mod air;
+mod error;
+pub mod flight;
+pub mod launch;
+
+pub use error::MotionError;
