@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 /// How one frame of film is tied to the field.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case", tag = "model")]
 pub enum FieldCamera {
     /// A camera with a known place: heights can be measured.
@@ -90,6 +91,7 @@ impl FieldCamera {
 
 /// How well a frame's camera stands on what was seen.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct FrameQuality {
     /// RMS distance of the evidence from the model, px.
     pub rms_px: f64,
@@ -103,6 +105,7 @@ pub struct FrameQuality {
 
 /// A frame's camera with its uncertainty.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct CameraEstimate {
     /// The camera.
     pub camera: FieldCamera,

@@ -5,8 +5,10 @@ use serde::{Deserialize, Serialize};
 
 /// What stays the same for a camera through a game.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Station {
     /// Centre of projection, field frame, yd.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 3]))]
     pub centre: Point3<Field>,
     /// Radial distortion: a ray at image-plane radius r (units of focal length) is drawn at r (1 + k1 r²).
     pub k1: f64,
@@ -18,6 +20,7 @@ pub struct Station {
 
 /// Where a camera looks in one frame.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Aim {
     /// Direction of the optical axis about z, from x towards y, radians.
     pub pan: f64,
@@ -35,6 +38,7 @@ pub const PARAMETERS: usize = 8;
 /// A pinhole camera with one radial distortion term (Hartley & Zisserman, Multiple View Geometry, section 7.4); the
 /// principal point is the picture's middle.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Pinhole {
     /// What stays.
     pub station: Station,

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 /// Of two things that face each other across the field: the one nearer to y = 0, or the other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Side {
     /// Nearer to y = 0.
@@ -14,6 +15,7 @@ pub enum Side {
 
 /// Which end of a hash mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum HashEnd {
     /// The end on the inbounds line.
@@ -24,6 +26,7 @@ pub enum HashEnd {
 
 /// A corner of a painted number, as its reader at its own sideline sees it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum NumberCorner {
     /// Near his feet, left.
@@ -39,6 +42,7 @@ pub enum NumberCorner {
 /// Something painted that a person can click on. `x` is in whole yards from the field frame's goal line, 0 to 100
 /// (−10 and 110 are the end lines).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case", tag = "kind")]
 pub enum Landmark {
     /// Where a full yard line (a multiple of 5, or an end line) meets a sideline's inside edge.

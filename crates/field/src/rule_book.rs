@@ -5,6 +5,7 @@ use units::yards_from_feet_inches as ft_in;
 /// Whose rule book the field is painted by. All measures are to the inside edge of the boundary
 /// (rule 1 of each book; the lengths agree with `docs/sources.md`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum RuleBook {
     /// Professional, United States.
@@ -88,6 +89,7 @@ impl RuleBook {
 
 /// Which way the offense goes along the field frame's x axis.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Direction {
     /// Toward larger x.
@@ -109,6 +111,7 @@ impl Direction {
 /// The field's crown: painted ground rises from the sidelines to the middle for drainage, as a parabola across
 /// the width. Height 0 is a flat field.
 #[derive(Clone, Copy, Debug, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Crown {
     /// Rise of the middle over the sidelines, yd.
     pub height: f64,

@@ -3,6 +3,7 @@ use serde::{Deserialize, Serialize};
 
 /// Symmetric 2×2 covariance, squared units of its frame.
 #[derive(Clone, Copy, Debug, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Covariance2 {
     /// Variance of x.
     pub xx: f64,
@@ -53,6 +54,7 @@ impl Covariance2 {
 
 /// Symmetric 3×3 covariance, squared units of its frame, row-major upper triangle: xx xy xz yy yz zz.
 #[derive(Clone, Copy, Debug, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Covariance3(pub [f64; 6]);
 
 impl Covariance3 {

@@ -3,6 +3,7 @@ use serde::{Deserialize, Serialize};
 
 /// A route as charted.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct RouteCall {
     /// Who runs it: `L1`, `R2`, `B`.
     pub slot: String,
@@ -13,6 +14,7 @@ pub struct RouteCall {
 /// What the evaluator wrote of a play. Words come from the word lists but any word is kept as written; empty means not
 /// charted.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(default)]
 pub struct Chart {
     /// Set of the offense.

@@ -3,6 +3,7 @@ use serde::{Deserialize, Serialize};
 
 /// Whether a claim speaks of a strength, a fault, or something to settle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Leaning {
     /// Does well.
@@ -15,6 +16,7 @@ pub enum Leaning {
 
 /// A figure that a claim rests on: which measure, over which plays.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Strand {
     /// Measure's name, for example "completions" or "feet error".
     pub measure: String,
@@ -24,6 +26,7 @@ pub struct Strand {
 
 /// The clips of a claim.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Evidence {
     /// That show it.
     pub supporting: Vec<PlayId>,
@@ -33,6 +36,7 @@ pub struct Evidence {
 
 /// A statement of the verdict, in the evaluator's words.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Claim {
     /// Unique in the study.
     pub id: ClaimId,

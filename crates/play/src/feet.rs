@@ -4,6 +4,7 @@ use stats::Estimate;
 
 /// The passer's feet and base at release.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Feet {
     /// Signed angle from the target line to the line of the feet, back foot to front foot: closed negative, open
     /// positive, degrees.

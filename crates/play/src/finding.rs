@@ -2,6 +2,7 @@ use serde::{Deserialize, Serialize};
 
 /// How much a finding matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Severity {
     /// Worth knowing.
@@ -14,6 +15,7 @@ pub enum Severity {
 
 /// Something the evaluator should know about a partial result.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Finding {
     /// How much it matters.
     pub severity: Severity,

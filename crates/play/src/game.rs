@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 /// What is being judged: one passer over some games.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Study {
     /// Title.
     pub name: String,
@@ -17,6 +18,7 @@ pub struct Study {
 
 /// A team as it looks on film.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Team {
     /// Name.
     pub name: String,
@@ -26,6 +28,7 @@ pub struct Team {
 
 /// The air that balls fly through.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Air {
     /// Height of the field above the sea, m.
     pub altitude_m: f64,
@@ -44,6 +47,7 @@ impl Default for Air {
 
 /// A game.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Game {
     /// Unique in the study.
     pub id: GameId,

@@ -4,6 +4,7 @@ use stats::Estimate;
 
 /// What a decision was under one plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Outcome {
     /// The plan's answer, in its rhythm.
@@ -28,6 +29,7 @@ pub enum Outcome {
 
 /// One look of the plan as the play turned out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Looked {
     /// Route slot.
     pub slot: String,
@@ -41,6 +43,7 @@ pub struct Looked {
 
 /// An outcome with its probability.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Weighed {
     /// Outcome.
     pub outcome: Outcome,
@@ -50,6 +53,7 @@ pub struct Weighed {
 
 /// The program's judgement under one plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Judgement {
     /// The plan.
     pub plan: String,
@@ -73,6 +77,7 @@ pub struct Judgement {
 
 /// The evaluator's own call, kept beside the program's.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct OwnCall {
     /// Under which plan.
     pub plan: String,

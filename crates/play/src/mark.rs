@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 /// A clicked piece of paint. Pixels of every mark are of the original film's display size.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct FieldMark {
     /// Unique in the study.
     pub id: MarkId,
@@ -16,6 +17,7 @@ pub struct FieldMark {
     /// What was clicked.
     pub landmark: Landmark,
     /// Where.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub pixel: Point2<Pixel>,
     /// Standard deviation of the mark, px.
     pub sd_px: f64,
@@ -23,6 +25,7 @@ pub struct FieldMark {
 
 /// Where somebody stands: the point on the ground between his feet.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct PersonMark {
     /// Unique in the study.
     pub id: MarkId,
@@ -33,11 +36,13 @@ pub struct PersonMark {
     /// Film frame.
     pub frame: u32,
     /// Where.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub pixel: Point2<Pixel>,
 }
 
 /// The middle of the ball.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct BallMark {
     /// Unique in the study.
     pub id: MarkId,
@@ -46,11 +51,13 @@ pub struct BallMark {
     /// Film frame.
     pub frame: u32,
     /// Where.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub pixel: Point2<Pixel>,
 }
 
 /// Which foot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Foot {
     /// The foot on the throwing arm's side.
@@ -61,6 +68,7 @@ pub enum Foot {
 
 /// Which part of a foot touches the ground.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum FootPart {
     /// Toe.
@@ -73,6 +81,7 @@ pub enum FootPart {
 
 /// A contact point of the passer's foot at a moment; repeats of the same point narrow the interval.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct FootMark {
     /// Unique in the study.
     pub id: MarkId,
@@ -85,11 +94,13 @@ pub struct FootMark {
     /// Film frame.
     pub frame: u32,
     /// Where.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub pixel: Point2<Pixel>,
 }
 
 /// The middle of the passer's hips, for where his weight is.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct HipMark {
     /// Unique in the study.
     pub id: MarkId,
@@ -98,5 +109,6 @@ pub struct HipMark {
     /// Film frame.
     pub frame: u32,
     /// Where.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub pixel: Point2<Pixel>,
 }

@@ -4,6 +4,7 @@ use stats::Estimate;
 
 /// When the rush reached the passer.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Pressure {
     /// First rusher within reach of the passer, s from the snap.
     pub at_s: Seen<Estimate>,
@@ -13,6 +14,7 @@ pub struct Pressure {
 
 /// Everything measured of a play; computed from marks and cameras, never edited.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Measurement {
     /// On the play's clock.
     pub moments: Vec<Moment>,

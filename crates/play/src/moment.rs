@@ -4,6 +4,7 @@ use stats::Estimate;
 
 /// An instant of a play that the job turns on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum MomentKind {
     /// The ball starts back.
@@ -20,6 +21,7 @@ pub enum MomentKind {
 
 /// A moment as the evaluator marked it in one view.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct MomentMark {
     /// Unique in the study.
     pub id: MarkId,
@@ -33,6 +35,7 @@ pub struct MomentMark {
 
 /// A moment on the play's clock.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Moment {
     /// Which.
     pub kind: MomentKind,

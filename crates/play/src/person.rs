@@ -3,6 +3,7 @@ use serde::{Deserialize, Serialize};
 
 /// With the ball or without.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Unit {
     /// With.
@@ -13,6 +14,7 @@ pub enum Unit {
 
 /// Left or right as the offense faces downfield.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Flank {
     /// The offense's left.
@@ -23,6 +25,7 @@ pub enum Flank {
 
 /// What somebody does in the play.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case", tag = "role")]
 pub enum Role {
     /// Throws.
@@ -46,6 +49,7 @@ pub enum Role {
 
 /// Somebody in a play.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Person {
     /// Unique within the play.
     pub id: PersonId,

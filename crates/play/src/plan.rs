@@ -2,6 +2,7 @@ use serde::{Deserialize, Serialize};
 
 /// How a plan tells the passer to read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum PlanKind {
     /// Look at 1, then 2, 3 on the rhythm of the feet.
@@ -16,6 +17,7 @@ pub enum PlanKind {
 
 /// When a look applies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Condition {
     /// Always.
@@ -30,6 +32,7 @@ pub enum Condition {
 
 /// One look of a plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Look {
     /// The route looked at, by the concept's route slot: `L1`, `R2`, `B`.
     pub slot: String,
@@ -44,6 +47,7 @@ pub struct Look {
 
 /// A read plan of a concept.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Plan {
     /// Unique within its concept.
     pub id: String,

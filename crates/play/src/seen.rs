@@ -2,6 +2,7 @@ use serde::{Deserialize, Serialize};
 
 /// A figure, or why the film cannot give it. What cannot be seen is never a number.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case", tag = "state", content = "content")]
 pub enum Seen<T> {
     /// Measured.

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// Where the ball lies across the field, as seen from the sideline camera.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Hash {
     /// On the inbounds line nearer to y = 0.
@@ -30,6 +31,7 @@ impl Hash {
 
 /// What the scoreboard and the chains say before the snap; unknown facts are `None`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(default)]
 pub struct Situation {
     /// 1 to 4, 5 and up for overtime.
@@ -52,6 +54,7 @@ pub struct Situation {
 
 /// A play of a game.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Play {
     /// Unique in the study.
     pub id: PlayId,

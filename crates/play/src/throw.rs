@@ -6,6 +6,7 @@ use stats::Estimate;
 
 /// Shape of a trajectory.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Arc {
     /// Flat.
@@ -18,6 +19,7 @@ pub enum Arc {
 
 /// What came of the play.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum ThrowResult {
     /// Caught.
@@ -38,14 +40,17 @@ pub enum ThrowResult {
 
 /// A measured flight.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Throw {
     /// Seconds from the snap to release.
     pub release_s: Estimate,
     /// Seconds from release to arrival.
     pub flight_s: Estimate,
     /// Where it left the hand, yd.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 3]))]
     pub release: Point3<Field>,
     /// Where it arrived, yd.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 3]))]
     pub arrival: Point3<Field>,
     /// Covariance of the arrival on the ground, yd².
     pub arrival_covariance: Covariance2,
@@ -64,6 +69,7 @@ pub struct Throw {
     /// Shape.
     pub arc: Seen<Arc>,
     /// The fitted path, for drawing: (seconds from the snap, point), a few per frame.
+    #[cfg_attr(feature = "schema", schema(value_type = Vec<(f64, [f64; 3])>))]
     pub path: Vec<(f64, Point3<Field>)>,
     /// RMS distance of the ball marks from the fitted path, px.
     pub rms_px: f64,
@@ -71,6 +77,7 @@ pub struct Throw {
 
 /// Where the ball arrived, in the receiver's own frame.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Placement {
     /// Ahead of the receiver along his run positive, behind negative, yd.
     pub lead_yd: Seen<Estimate>,
@@ -81,6 +88,7 @@ pub struct Placement {
     /// Farther from the nearest defender than the receiver is positive (away), nearer negative, yd.
     pub away_yd: Seen<Estimate>,
     /// Receiver's place at arrival, yd.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub receiver: Point2<Ground>,
     /// Distance from the receiver to the nearest defender at arrival, yd.
     pub separation_yd: Seen<Estimate>,

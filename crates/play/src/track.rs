@@ -5,12 +5,15 @@ use serde::{Deserialize, Serialize};
 
 /// Somebody at an instant.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct TrackPoint {
     /// Seconds from the snap.
     pub t_s: f64,
     /// Where, yd.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub position: Point2<Ground>,
     /// How fast, yd/s.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub velocity: Vector2<Ground>,
     /// Covariance of the position, yd².
     pub position_covariance: Covariance2,
@@ -20,6 +23,7 @@ pub struct TrackPoint {
 
 /// Somebody's path: points in increasing time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Track {
     /// Whose.
     pub person: PersonId,

@@ -3,6 +3,7 @@ use serde::{Deserialize, Serialize};
 
 /// Where the camera stood.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum View {
     /// High at a sideline, all 22 players in the picture.
@@ -18,6 +19,7 @@ impl View {
 
 /// A stretch of a film that shows one play from one view: frames `first..end` of the film.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Clip {
     /// Unique in the study.
     pub id: ClipId,

@@ -6,8 +6,10 @@ use stats::Estimate;
 
 /// The best ball to a receiver at a release time.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Ball {
     /// Where to put it, yd.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
     pub target: Point2<Ground>,
     /// Height to catch it at, ft.
     pub height_ft: f64,
@@ -23,6 +25,7 @@ pub struct Ball {
 
 /// One receiver at one release time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct WindowCell {
     /// Release time, s from the snap.
     pub release_s: f64,
@@ -42,6 +45,7 @@ pub struct WindowCell {
 
 /// A receiver's windows over release time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct ReceiverWindows {
     /// Whom to throw to.
     pub receiver: PersonId,

@@ -3,6 +3,7 @@ use statrs::distribution::{ContinuousCDF, Normal};
 
 /// A measured value with its standard error, in the unit its field's name says.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Estimate {
     /// Best value.
     pub value: f64,
@@ -12,6 +13,7 @@ pub struct Estimate {
 
 /// A range that should hold the truth with a stated probability.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Interval {
     /// Lower end.
     pub low: f64,

@@ -4,6 +4,7 @@ use std::fmt;
 
 /// A positive rational number of ticks or frames per second, kept in lowest terms.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(try_from = "RawRate", into = "RawRate")]
 pub struct Rate {
     numerator: u32,
