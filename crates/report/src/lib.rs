@@ -1,1 +1,12 @@
-//! Figures and documents as bytes.
+//! Figures and documents as bytes: drawn once here and used by the app and by the report. No IO: a document comes back as
+//! bytes, fonts travel in the binary, and the date is passed in.
+
+mod document;
+mod figures;
+mod palette;
+mod wording;
+
+pub use document::{ClaimReport, GameReport, PlayReport, ReportError, SummaryRow, html, pdf};
+pub use figures::{Diagram, Feature, FeetFigure, PlacementFigure, WindowsStrip};
+pub use palette::Theme;
+pub use wording::{estimate, outcome_word, seen, share};
