@@ -180,7 +180,7 @@ impl Pass<'_> {
             self.note(note)?;
         }
         let (ok, log) = running.finish();
-        if !ok && !self.times.is_empty() || (!ok && !self.original.exists()) {
+        if !ok && (!self.times.is_empty() || !self.original.exists()) {
             return Err(crate::reader::explain(self.original, "decoding", log.text()));
         }
         Ok((scanner, log))

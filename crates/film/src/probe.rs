@@ -130,6 +130,8 @@ fn unreadable(path: &Path, size_bytes: u64, head: &[u8], said: &str) -> FilmErro
         return FilmError::Truncated { path: path.into(), size_bytes };
     } else if said.contains("whitelist") {
         "its container is not one that holds film".to_owned()
+    } else if said.ends_with("End of file") {
+        "it ends before its first frame".to_owned()
     } else {
         // The tool's last line repeats the name it was given; only its reason is wanted.
         said.lines().last().and_then(|l| l.rsplit(": ").next()).unwrap_or("it cannot be read").to_owned()
@@ -178,7 +180,8 @@ fn nominal_rate(track: &Track, warnings: &str) -> (Option<Rate>, Vec<Finding>) {
         let (scale, rate) = said.split_once('/').unwrap_or(("0", said));
         return (None, header(&format!("{rate}/{scale}")));
     }
-    match track.average_rate().filter(sane).or_else(|| track.base_rate().filter(sane)) {
+    // The average is what the header says of its frames; the base rate, a guess of the tool, stands in for none.
+    match track.average_rate().or_else(|| track.base_rate()).filter(sane) {
         Some(rate) => (Some(rate), Vec::new()),
         None => (None, header(&track.avg_frame_rate)),
     }

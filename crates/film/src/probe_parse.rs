@@ -111,7 +111,7 @@ impl Track {
             .filter(|&(n, d)| n > 0.0 && d > 0.0)
             .map_or(1.0, |(n, d)| n / d);
         let wide = (f64::from(self.width) * aspect).round().max(1.0) as u32;
-        if self.rotation() % 180 == 0 { (wide, self.height) } else { (self.height, wide) }
+        if self.rotation().is_multiple_of(180) { (wide, self.height) } else { (self.height, wide) }
     }
 }
 

@@ -1,6 +1,7 @@
 //! A test film taken through the way in.
 
 #![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use film::testfilm::{TestFilm, read};
 use film::{
