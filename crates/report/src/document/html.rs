@@ -83,14 +83,14 @@ fn play(r: &GameReport, p: &PlayReport) -> Markup {
             div class="drawn" {
                 @if let Some(svg) = diagram(r, p).and_then(|d| d.svg(Theme::Paper)) { figure { (PreEscaped(unique(&svg, &p.play.id.0))) } }
                 div {
-                    @if let Some(svg) = strip(p).and_then(|w| w.svg(Theme::Paper)) { figure class="wide" { (PreEscaped(svg)) } }
                     div class="pair" {
                         @if let Some(svg) = p.measurement.as_ref().and_then(|m| m.feet.get()).and_then(|feet| FeetFigure { feet, right_handed: r.study.right_handed }.svg(Theme::Paper)) { figure { (PreEscaped(svg)) } }
                         @if let Some(placement) = p.measurement.as_ref().and_then(|m| m.placement.get()) { figure { (PreEscaped(unique(&PlacementFigure { placement }.svg(Theme::Paper), &p.play.id.0))) } }
-                        @if !figures.is_empty() { dl { @for (label, text) in &figures { dt { (label) } dd { (text) } } } }
                     }
+                    @if !figures.is_empty() { dl { @for (label, text) in &figures { div { dt { (label) } dd { (text) } } } } }
                 }
             }
+            @if let Some(svg) = strip(p).and_then(|w| w.svg(Theme::Paper)) { figure class="wide" { (PreEscaped(svg)) } }
             @for j in &p.judgements {
                 @let likely = j.outcomes.first();
                 div class="judgement" {

@@ -73,7 +73,7 @@ impl Diagram<'_> {
                 @for f in &self.features {
                     @let (x, y) = frame.at(f.at);
                     path d=(format!("M{} {}l5 5m0 -5l-5 5", n(x - 2.5), n(y - 2.5))) stroke=(palette.ink) stroke-width="1.2" {}
-                    text x=(n(x + 6.0)) y=(n(y + 3.5)) font-size="9" fill=(palette.ink) { (f.label) }
+                    text x=(n(x + 6.0)) y=(n(y + 3.5)) font-size="12" fill=(palette.ink) { (f.label) }
                 }
             }
         };
@@ -108,7 +108,7 @@ impl Diagram<'_> {
             @for number in &markings.numbers {
                 @let middle = number.bottom_left.lerp(number.top_right, 0.5);
                 @let (x, y) = frame.at(middle);
-                text x=(n(x)) y=(n(y + 5.0)) font-size="14" text-anchor="middle" fill=(palette.chalk) { (number.value) }
+                text x=(n(x)) y=(n(y + 5.0)) font-size="18" text-anchor="middle" fill=(palette.chalk) { (number.value) }
             }
             @if let Some(x) = scrimmage {
                 @let ((x1, y1), (x2, y2)) = (frame.at(Point2::new(x, 0.0)), frame.at(Point2::new(x, self.rule_book.width())));
@@ -131,7 +131,7 @@ impl Diagram<'_> {
             @for track in self.tracks {
                 @let offense = self.people.iter().any(|p| p.id == track.person && p.unit == Unit::Offense);
                 @let dash = if offense { None } else { Some("3 2.5") };
-                path d=(path(track.points.iter().map(|p| frame.at(p.position)))) fill="none" stroke=(self.colour(track, theme)) stroke-width=(if offense { "1.6" } else { "1.1" }) stroke-opacity="0.55" stroke-dasharray=[dash] stroke-linejoin="round" {}
+                path d=(path(track.points.iter().map(|p| frame.at(p.position)))) fill="none" stroke=(self.colour(track, theme)) stroke-width=(if offense { "2" } else { "1.4" }) stroke-opacity="0.55" stroke-dasharray=[dash] stroke-linejoin="round" {}
             }
         }
     }
@@ -146,10 +146,10 @@ impl Diagram<'_> {
                     @let person = self.people.iter().find(|p| p.id == track.person);
                     (ellipse(frame, now.position, now.position_covariance, colour))
                     @match person.map(|p| p.unit) {
-                        Some(Unit::Defense) => path d=(format!("M{} {}l5 5 -5 5 -5 -5z", n(x), n(y - 5.0))) fill=(palette.ground) stroke=(colour) stroke-width="1.6" {}
-                        _ => circle cx=(n(x)) cy=(n(y)) r="4.6" fill=(colour) {}
+                        Some(Unit::Defense) => path d=(format!("M{} {}l6 6 -6 6 -6 -6z", n(x), n(y - 6.0))) fill=(palette.ground) stroke=(colour) stroke-width="1.6" {}
+                        _ => circle cx=(n(x)) cy=(n(y)) r="5.6" fill=(colour) {}
                     }
-                    text x=(n(x)) y=(n(y - 7.5)) font-size="9" text-anchor="middle" fill=(palette.ink) { (short(track.person.as_str())) }
+                    text x=(n(x)) y=(n(y - 8.5)) font-size="13" text-anchor="middle" fill=(palette.ink) { (short(track.person.as_str())) }
                 }
             }
         }

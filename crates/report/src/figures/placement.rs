@@ -32,7 +32,7 @@ impl PlacementFigure<'_> {
             rect x="0.5" y="0.5" width=(n(SIDE - 1.0)) height=(n(SIDE - 1.0)) rx="3" fill=(palette.ground) stroke=(palette.chalk) {}
             g clip-path="url(#card)" {
                 @for r in [1.0, 2.0] { circle cx=(n(cx)) cy=(n(cy)) r=(n(r * SCALE)) fill="none" stroke=(palette.chalk) {} }
-                text x=(n(cx + SCALE + 2.0)) y=(n(cy - 3.0)) font-size="8" fill=(palette.faint) { "1 yd" }
+                text x=(n(cx + SCALE + 2.0)) y=(n(cy - 3.0)) font-size="9.5" fill=(palette.faint) { "1 yd" }
                 path d=(format!("M{} {}v{}m-4 6l4 -7 4 7", n(cx), n(cy - 10.0), n(-SCALE * 1.9))) fill="none" stroke=(palette.faint) {}
                 ellipse cx=(n(cx)) cy=(n(cy)) rx="12" ry="6" fill=(palette.offense) {}
                 circle cx=(n(cx)) cy=(n(cy)) r="5" fill=(palette.offense) stroke=(palette.ground) {}
@@ -42,15 +42,15 @@ impl PlacementFigure<'_> {
             line x1=(n(SIDE - 26.0)) y1=(n(bar(0.0))) x2=(n(SIDE - 26.0)) y2=(n(bar(10.0))) stroke=(palette.chalk) stroke-width="3" {}
             @for (ft, label) in [(0.0, "ground"), (3.3, "hips"), (5.0, "chest"), (6.2, "head"), (8.0, "reach")] {
                 line x1=(n(SIDE - 30.0)) y1=(n(bar(ft))) x2=(n(SIDE - 22.0)) y2=(n(bar(ft))) stroke=(palette.faint) {}
-                text x=(n(SIDE - 32.0)) y=(n(bar(ft) + 3.0)) font-size="8" text-anchor="end" fill=(palette.faint) { (label) }
+                text x=(n(SIDE - 32.0)) y=(n(bar(ft) + 3.0)) font-size="9.5" text-anchor="end" fill=(palette.faint) { (label) }
             }
             @if let Some(h) = self.placement.height_ft.get() {
                 @let half = 1.645 * h.se;
                 line x1=(n(SIDE - 26.0)) y1=(n(bar(h.value - half))) x2=(n(SIDE - 26.0)) y2=(n(bar(h.value + half))) stroke=(palette.ball) stroke-width="3" stroke-opacity="0.5" {}
                 circle cx=(n(SIDE - 26.0)) cy=(n(bar(h.value))) r="3.5" fill=(palette.ball) {}
             }
-            text x="10" y=(n(SIDE - 24.0)) font-size="10.5" fill=(palette.ink) { "lead " (wording::seen(&self.placement.lead_yd, "yd")) " · left " (wording::seen(&self.placement.left_yd, "yd")) }
-            text x="10" y=(n(SIDE - 10.0)) font-size="10.5" fill=(palette.ink) { "height " (wording::seen(&self.placement.height_ft, "ft")) " · away " (wording::seen(&self.placement.away_yd, "yd")) }
+            text x="10" y=(n(SIDE - 25.0)) font-size="11" fill=(palette.ink) { "lead " (wording::seen(&self.placement.lead_yd, "")) " · left " (wording::seen(&self.placement.left_yd, "yd")) }
+            text x="10" y=(n(SIDE - 10.0)) font-size="11" fill=(palette.ink) { "height " (wording::seen(&self.placement.height_ft, "ft")) " · away " (wording::seen(&self.placement.away_yd, "yd")) }
         };
         sheet(SIDE, SIDE, "Where the ball arrived for the receiver", &body)
     }

@@ -116,16 +116,16 @@ fn told(c: &WindowCell) -> String {
 fn legend(height: f64, theme: Theme) -> Markup {
     let palette = theme.palette();
     let y = height - 18.0;
-    let steps = 24;
+    let steps = 34;
     html! {
         @for k in 0..steps {
             @let m = -0.6 + 1.2 * (f64::from(k) + 0.5) / f64::from(steps);
             rect x=(n(LEFT + f64::from(k) * 5.0)) y=(n(y)) width="5.2" height="8" fill=(theme.margin(m)) {}
         }
-        text x=(n(LEFT)) y=(n(y - 4.0)) font-size="9" fill=(palette.faint) { "defender first" }
-        text x=(n(LEFT + 120.0)) y=(n(y - 4.0)) font-size="9" text-anchor="end" fill=(palette.faint) { "receiver first" }
-        text x=(n(LEFT)) y=(n(y + 16.0)) font-size="9" fill=(palette.faint) { "−0.6 s" }
-        text x=(n(LEFT + 120.0)) y=(n(y + 16.0)) font-size="9" text-anchor="end" fill=(palette.faint) { "+0.6 s" }
-        text x=(n(LEFT + 140.0)) y=(n(y + 8.0)) font-size="9" fill=(palette.faint) { "bar below: who is first is sure at 90% · triangle: the plan looks here · thin line: no ball the arm allows" }
+        text x=(n(LEFT)) y=(n(y - 4.0)) font-size="9.5" fill=(palette.faint) { "defender first" }
+        text x=(n(LEFT + 170.0)) y=(n(y - 4.0)) font-size="9.5" text-anchor="end" fill=(palette.faint) { "receiver first" }
+        text x=(n(LEFT)) y=(n(y + 16.0)) font-size="9.5" fill=(palette.faint) { "−0.6 s" }
+        text x=(n(LEFT + 170.0)) y=(n(y + 16.0)) font-size="9.5" text-anchor="end" fill=(palette.faint) { "+0.6 s" }
+        text x=(n(LEFT + 184.0)) y=(n(y + 8.0)) font-size="9.5" fill=(palette.faint) { "bar below: sure at 90% · triangle: the plan looks here · thin line: out of the arm's reach" }
     }
 }
