@@ -1,0 +1,180 @@
+use crate::flight_table::{FlightTable, STATIONS};
+use crate::mover::Mover;
+use crate::parameters::Parameters;
+use crate::race::{Leaving, Meeting, Placed, Raced, Stations, least, race};
+use crate::scene::{Cast, Runner, State, leaves_route};
+use geometry::frame::Ground;
+use geometry::{Point2, Vector2};
+use play::{Arc, Ball};
+
+/// Defenders of a throw that repeats race again: the first of the measurement.
+pub(crate) const RIVALS: usize = 4;
+/// Throws to a receiver at a release that repeats race again: the best of the measurement.
+pub(crate) const KEPT: usize = 12;
+/// Step between flight times looked at, s.
+const TIME_STEP: f64 = 0.1;
+
+/// A throw that the arm allows.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Candidate {
+    pub target: Point2<Ground>,
+    pub air_yd: f64,
+    pub ball: Ball,
+    pub stations: Stations,
+    /// Receiver when he leaves his route, as measured.
+    pub leaving: State,
+    /// Places among the covers of its most dangerous defenders, `rivals` of them.
+    pub near: [usize; RIVALS],
+    pub rivals: usize,
+    pub meeting: Meeting,
+    pub raced: Raced,
+}
+
+impl Candidate {
+    pub fn score(&self, p: &Parameters) -> f64 {
+        score(&self.raced, &self.meeting, p)
+    }
+    /// The receiver leaving his route in a repeat.
+    pub fn leave(&self, mover: Mover, position: Point2<Ground>, velocity: Vector2<Ground>, p: &Parameters) -> Leaving {
+        let left_s = self.stations.flight_s() - leaves_route(p, self.stations.flight_s());
+        Leaving { position, velocity, mover, left_s, decay: mover.decay(left_s) }
+    }
+}
+
+/// What the best ball maximises: margin, and among like margins the safer placement.
+pub(crate) fn score(raced: &Raced, meeting: &Meeting, p: &Parameters) -> f64 {
+    raced.margin_s + p.arm.placement_weight_s * meeting.placed
+}
+
+/// Shape of a throw by its highest point over the straight line from hand to hand: under 0.75 yd it is flat, over 2.5 yd
+/// it hangs (common practice, no source).
+pub(crate) fn arc(apex: f64, release_height: f64) -> Arc {
+    match apex - release_height {
+        r if r < 0.75 => Arc::Driven,
+        r if r < 2.5 => Arc::Layered,
+        _ => Arc::Touch,
+    }
+}
+
+/// A throw from `passer` to `target` that arrives `flight_s` after release, if the arm has it.
+pub(crate) fn throw(
+    passer: Point2<Ground>,
+    target: Point2<Ground>,
+    flight_s: f64,
+    table: &FlightTable,
+    p: &Parameters,
+) -> Option<(Ball, f64, Stations)> {
+    // In the frame that moves with the air the ball flies as in still air.
+    let wind = Vector2::<Ground>::new(table.wind().x, table.wind().y);
+    let through_air = target - passer - wind * flight_s;
+    let distance = through_air.norm();
+    let path = table.path(distance, flight_s)?;
+    let along = through_air.unit().unwrap_or(Vector2::new(1.0, 0.0));
+    let level = along * (path.speed * path.launch.cos()) + wind;
+    let up = path.speed * path.launch.sin();
+    let speed_mph = units::mph_from_yards_per_second(level.norm().hypot(up));
+    let launch_deg = up.atan2(level.norm()).to_degrees();
+    let arm = &p.arm;
+    if !(arm.slowest_mph..=arm.fastest_mph).contains(&speed_mph)
+        || !(arm.flattest_deg..=arm.steepest_deg).contains(&launch_deg)
+    {
+        return None;
+    }
+    let mut places = [(passer, 0.0, 0.0); STATIONS];
+    for (k, place) in places.iter_mut().enumerate() {
+        let t = flight_s * (k + 1) as f64 / STATIONS as f64;
+        *place = (passer + along * (distance * path.share[k]) + wind * t, t, path.height[k]);
+    }
+    let ball = Ball {
+        target,
+        height_ft: table.catch_height() * units::FEET_PER_YARD,
+        speed_mph,
+        launch_deg,
+        flight_s,
+        arc: arc(path.apex, table.release_height()),
+    };
+    let stations = Stations::new(&places, p.touch_height_yd(), p.cover.time_constant_s);
+    Some((ball, (target - passer).norm(), stations))
+}
+
+/// The best throws to `receiver` at `release_s`, best first, at most [`KEPT`]: for every flight time, the place where his
+/// route has him then and places around it that he can still get to.
+pub(crate) fn best_throws(
+    cast: &Cast<'_>,
+    receiver: &Runner<'_>,
+    release_s: f64,
+    passer: Point2<Ground>,
+    covers: &[Placed],
+    table: &FlightTable,
+    p: &Parameters,
+) -> Vec<Candidate> {
+    let mover = Mover::from(&p.receiver);
+    let mut kept: Vec<Candidate> = Vec::with_capacity(KEPT + 1);
+    let times = ((p.arm.longest_flight_s - p.arm.shortest_flight_s) / TIME_STEP) as usize;
+    for i in 0..=times {
+        let flight_s = p.arm.shortest_flight_s + i as f64 * TIME_STEP;
+        let leave_s = leaves_route(p, flight_s);
+        let (Some(leaving), Some(expected)) =
+            (receiver.way.at(release_s + leave_s), receiver.way.at(release_s + flight_s))
+        else {
+            continue;
+        };
+        let left_s = flight_s - leave_s;
+        let step = (0.7 * (mover.radius(left_s) + mover.arm)).min(2.5);
+        let ahead = expected.velocity.unit().unwrap_or(Vector2::new(1.0, 0.0));
+        let aside = Vector2::new(-ahead.y, ahead.x);
+        for offset in [Vector2::ZERO, ahead * step, ahead * -step, aside * step, aside * -step] {
+            let target = expected.position + offset;
+            if !cast.in_bounds(target) {
+                continue;
+            }
+            let Some((ball, air_yd, stations)) = throw(passer, target, flight_s, table, p) else { continue };
+            let meeting = Leaving {
+                position: leaving.position,
+                velocity: leaving.velocity,
+                mover,
+                left_s,
+                decay: mover.decay(left_s),
+            }
+            .meet(target, air_yd, p);
+            // A ball a full stride out of his reach is no throw to him.
+            if meeting.short_yd > 1.0 {
+                continue;
+            }
+            let raced = race(&stations, covers.iter(), &meeting, p);
+            let candidate = Candidate {
+                target,
+                air_yd,
+                ball,
+                stations,
+                leaving,
+                near: [0; RIVALS],
+                rivals: 0,
+                meeting,
+                raced,
+            };
+            let place = kept.partition_point(|c| c.score(p) >= candidate.score(p));
+            if place < KEPT {
+                kept.insert(place, candidate);
+                kept.truncate(KEPT);
+            }
+        }
+    }
+    for c in &mut kept {
+        c.find_rivals(covers);
+    }
+    kept
+}
+
+impl Candidate {
+    /// Picks the defenders with least slack.
+    fn find_rivals(&mut self, covers: &[Placed]) {
+        let mut order: Vec<(f64, usize)> =
+            covers.iter().enumerate().map(|(i, d)| (least(&d.slacks(&self.stations)).1, i)).collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0));
+        self.rivals = order.len().min(RIVALS);
+        for (slot, (_, i)) in self.near.iter_mut().zip(order) {
+            *slot = i;
+        }
+    }
+}
