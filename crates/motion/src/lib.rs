@@ -6,6 +6,11 @@
 pub mod air;
 mod error;
 pub mod flight;
+pub mod flight_fit;
+mod ground;
 pub mod launch;
+mod least_squares;
+pub mod tracks;
 
 pub use error::MotionError;
+pub use ground::{Footing, Turf, ViewInput};
