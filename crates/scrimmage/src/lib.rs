@@ -3,3 +3,4 @@
 //! It knows nothing of the estimators (layers 4 and 5) and none of them imports it.
 
 pub mod stage;
+pub mod sim;
