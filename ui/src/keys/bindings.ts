@@ -1,0 +1,109 @@
+/**
+ * Every key of the program, once: the same table moves keys to commands and writes the `?` sheet. A command's work is
+ * attached where it lives (`handle` in dispatch.svelte.ts); a key whose command nobody has attached does nothing.
+ */
+
+/** Where a key counts. Keys of the narrower place win. */
+export type Place = "everywhere" | "film" | "aim" | "load" | "line-up" | "chart" | "measure" | "judge" | "verdict";
+
+export interface Binding {
+  command: string;
+  /** Chords or sequences, the first shown first. */
+  keys: string[];
+  place: Place;
+  /** What it does, as the sheet says it. */
+  says: string;
+  /** Also while a text field has the focus. */
+  whileTyping?: boolean;
+}
+
+const b = (place: Place, command: string, keys: string | string[], says: string, whileTyping = false): Binding => ({
+  place,
+  command,
+  keys: [keys].flat(),
+  says,
+  ...(whileTyping ? { whileTyping } : {}),
+});
+
+export const BINDINGS: readonly Binding[] = [
+  b("everywhere", "keys", "?", "show or hide this sheet"),
+  b("everywhere", "go-load", "g l", "go to Load"),
+  b("everywhere", "go-line-up", "g u", "go to Line up"),
+  b("everywhere", "go-chart", "g c", "go to Chart"),
+  b("everywhere", "go-measure", "g m", "go to Measure"),
+  b("everywhere", "go-judge", "g j", "go to Judge"),
+  b("everywhere", "go-verdict", "g v", "go to Verdict"),
+  b("everywhere", "play-next", ["PageDown", "]"], "next play", true),
+  b("everywhere", "play-previous", ["PageUp", "["], "previous play", true),
+  b("everywhere", "find-play", "/", "find a play"),
+  b("everywhere", "undo", "Mod+z", "undo the last edit"),
+  b("everywhere", "redo", ["Mod+Shift+z", "Mod+y"], "redo it"),
+  b("everywhere", "rail", "\\", "fold the play list away, or back"),
+  b("everywhere", "theme", "Shift+t", "light or dark"),
+
+  b("film", "film-forward", "ArrowRight", "one frame on"),
+  b("film", "film-back", "ArrowLeft", "one frame back"),
+  b("film", "film-forward-ten", "Shift+ArrowRight", "ten frames on"),
+  b("film", "film-back-ten", "Shift+ArrowLeft", "ten frames back"),
+  b("film", "film-run", "Space", "run or hold"),
+  b("film", "shuttle-forward", "l", "shuttle forward, faster each time"),
+  b("film", "shuttle-back", "j", "shuttle backward, faster each time"),
+  b("film", "shuttle-hold", "k", "hold; with J or L held down, a frame at a time"),
+  b("film", "shuttle-slow-forward", "Shift+l", "forward at a quarter of the speed"),
+  b("film", "shuttle-slow-back", "Shift+j", "backward at a quarter of the speed"),
+  b("film", "film-first", "Home", "start of the clip"),
+  b("film", "film-last", "End", "end of the clip"),
+  b("film", "moment-next", ".", "next moment"),
+  b("film", "moment-previous", ",", "previous moment"),
+  b("film", "film-other", "v", "the other view"),
+  b("film", "film-closer", ["+", "="], "closer"),
+  b("film", "film-farther", "-", "farther"),
+  b("film", "film-whole", "0", "the whole picture"),
+  b("film", "aim", "x", "take or leave the cross-hair (marks without a mouse)"),
+
+  b("aim", "aim-left", "ArrowLeft", "move it left"),
+  b("aim", "aim-right", "ArrowRight", "move it right"),
+  b("aim", "aim-up", "ArrowUp", "move it up"),
+  b("aim", "aim-down", "ArrowDown", "move it down"),
+  b("aim", "aim-left-far", "Shift+ArrowLeft", "left, ten times as far"),
+  b("aim", "aim-right-far", "Shift+ArrowRight", "right, ten times as far"),
+  b("aim", "aim-up-far", "Shift+ArrowUp", "up, ten times as far"),
+  b("aim", "aim-down-far", "Shift+ArrowDown", "down, ten times as far"),
+  b("aim", "aim-place", "Enter", "mark here"),
+  b("aim", "aim-leave", "Escape", "leave it"),
+
+  b("load", "load-folder", "f", "name a folder of film"),
+  b("load", "load-import", "i", "bring the chosen films in"),
+  b("load", "load-pair", "p", "pair the two views by order"),
+  b("load", "load-playlist", "u", "read a play list"),
+
+  b("line-up", "mark-line-sideline", "s", "mark a yard line where it meets a sideline"),
+  b("line-up", "mark-line-hash", "h", "mark a yard line where it crosses a hash row"),
+  b("line-up", "mark-hash-end", "e", "mark an end of a hash mark"),
+  b("line-up", "mark-number", "n", "mark a corner of a painted number"),
+  b("line-up", "mark-on-line", "y", "mark anywhere on a yard line"),
+  b("line-up", "mark-on-sideline", "d", "mark anywhere on a sideline"),
+  b("line-up", "mark-on-hash-row", "r", "mark anywhere on a hash row"),
+  b("line-up", "yard-up", ["ArrowUp", "'"], "next yard line"),
+  b("line-up", "yard-down", ["ArrowDown", ";"], "previous yard line"),
+  b("line-up", "side", "f", "near or far"),
+  b("line-up", "end", "c", "which end, which corner"),
+  b("line-up", "snap-to-chalk", "m", "pull marks to the chalk, or leave them where clicked"),
+  b("line-up", "mark-drop", ["Delete", "Backspace"], "take away the last mark"),
+  b("line-up", "solve", "Enter", "find the field from the marks"),
+  b("line-up", "follow", "Shift+Enter", "carry it through the clip"),
+  b("line-up", "grid", "q", "grid on or off"),
+  b("line-up", "worst", "w", "the least certain frame, then the next"),
+];
+
+export const PLACE_NAMES: Record<Place, string> = {
+  everywhere: "Everywhere",
+  film: "Film",
+  aim: "Cross-hair",
+  load: "Load",
+  "line-up": "Line up",
+  chart: "Chart",
+  measure: "Measure",
+  judge: "Judge",
+  verdict: "Verdict",
+};

@@ -1,0 +1,29 @@
+import type { Component } from "svelte";
+import type { ScreenName } from "../state/route.svelte.ts";
+
+export interface ScreenEntry {
+  name: string;
+  /** What it is for, in a breath; the navigation's tooltip. */
+  purpose: string;
+  /** The screen's component; a screen without one is not built yet. */
+  load?: () => Promise<{ default: Component }>;
+}
+
+/** The way through, in its order. A screen is a folder here and knows no other screen. */
+export const screens: Record<ScreenName, ScreenEntry> = {
+  load: {
+    name: "Load",
+    purpose: "Film in, views paired, play list matched",
+    load: () => import("./load/Load.svelte"),
+  },
+  "line-up": {
+    name: "Line up",
+    purpose: "Every frame tied to the field",
+    load: () => import("./line-up/LineUp.svelte"),
+  },
+  chart: { name: "Chart", purpose: "What was called, shown and done" },
+  measure: { name: "Measure", purpose: "Moments, people, feet and ball, with their error bars" },
+  judge: { name: "Judge", purpose: "What was there, what each plan said, what you say" },
+  patterns: { name: "Patterns", purpose: "Later: figures across plays" },
+  verdict: { name: "Verdict", purpose: "Your statements, with figures and clips behind them" },
+};

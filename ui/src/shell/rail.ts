@@ -1,0 +1,44 @@
+import type { PlaySummary } from "../api/types.ts";
+import { downAndDistance, gameClock } from "../parts/words.ts";
+
+export const STATES = {
+  all: "all",
+  "line-up": "to line up",
+  chart: "to chart",
+  measure: "to measure",
+  judge: "to judge",
+} as const;
+
+export interface Step {
+  letter: string;
+  state: "open" | "part" | "done";
+  says: string;
+}
+
+/** How far a play has come, step by step. */
+export function stepsOf(p: PlaySummary): Step[] {
+  const views = Object.values(p.clips).filter(Boolean).length;
+  const lined = Object.values(p.lined_up).filter(Boolean).length;
+  const step = (letter: string, done: boolean, word: string): Step => ({
+    letter,
+    state: done ? "done" : "open",
+    says: done ? word : `not ${word}`,
+  });
+  const linedUp: Step =
+    lined > 0 && lined < views
+      ? { letter: "L", state: "part", says: "one view lined up" }
+      : step("L", lined > 0, "lined up");
+  return [linedUp, step("C", p.charted, "charted"), step("M", p.measured, "measured"), step("J", p.judged, "judged")];
+}
+
+/** Whether a play has all words of `text` and still waits for what `left` says. */
+export function matches(p: PlaySummary, text: string, left: keyof typeof STATES): boolean {
+  const place = { "line-up": 0, chart: 1, measure: 2, judge: 3 };
+  if (left !== "all" && stepsOf(p)[place[left]]?.state === "done") return false;
+  const s = p.situation;
+  const all = `${p.number} ${downAndDistance(s)} ${gameClock(s)} ${s.hash ?? ""}`.toLowerCase();
+  return text
+    .toLowerCase()
+    .split(/\s+/)
+    .every((word) => all.includes(word));
+}

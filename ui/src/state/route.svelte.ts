@@ -1,0 +1,26 @@
+/** Which screen and which play are open; kept in the address so that Back works and a reload returns here. */
+export const SCREENS = ["load", "line-up", "chart", "measure", "judge", "patterns", "verdict"] as const;
+export type ScreenName = (typeof SCREENS)[number];
+
+function read(): { screen: ScreenName; play: string | null } {
+  const [, screen, play] = location.hash.replace(/^#/, "").split("/");
+  const known = SCREENS.find((s) => s === screen) ?? "load";
+  return { screen: known, play: play ? decodeURIComponent(play) : null };
+}
+
+class Route {
+  screen: ScreenName = $state("load");
+  play: string | null = $state(null);
+
+  constructor() {
+    Object.assign(this, read());
+    addEventListener("hashchange", () => Object.assign(this, read()));
+  }
+  go(screen: ScreenName, play = this.play) {
+    const hash = `#/${screen}${play ? `/${encodeURIComponent(play)}` : ""}`;
+    if (hash !== location.hash) history.pushState(null, "", hash);
+    this.screen = screen;
+    this.play = play;
+  }
+}
+export const route = new Route();
