@@ -39,13 +39,13 @@ pub struct Scratch {
 
 /// Spacing of profile samples, px.
 const STEP: f32 = 0.5;
+/// Variance of the usual blur of optics, pixels and interpolation, px².
+const BLUR_VARIANCE: f32 = 0.75;
 
 impl Probe {
-    /// The clearest bright stripe of about the given width within reach, its middle by the centroid over a straight
-    /// background; `None` when the profile leaves the picture or nothing stands out by `least` grey levels on both sides.
+    /// The clearest bright stripe of about the given width within reach, its middle to a fraction of a pixel; `None` when the profile leaves the picture or nothing stands out by `least` grey levels on both sides.
     pub fn find(&self, v: GrayView<'_>, least: f32, s: &mut Scratch) -> Option<Ridge1> {
-        let wing = self.half_width + 2.0 * self.soft + 1.0;
-        let reach = self.radius + wing + 1.0;
+        let reach = self.radius + self.wing() + 1.0;
         let n = (reach / STEP).ceil() as i32;
         let end = n as f32 * STEP + self.along;
         let (ex, ey) = (end * self.across[0].abs() + self.along, end * self.across[1].abs() + self.along);
@@ -57,11 +57,10 @@ impl Probe {
             return None;
         }
         self.read(v, n, s);
-        let len = s.profile.len();
-        let mean = |a: f32, b: f32| (integral_at(&s.integral, b) - integral_at(&s.integral, a)) / (b - a);
+        let mean = |a: f32, b: f32| mean_of(&s.integral, a, b);
         // In samples: half width of the core, where the sides begin and end.
         let core = (self.half_width.max(0.5)) / STEP;
-        let (side0, side1) = ((self.half_width + self.soft) / STEP, wing / STEP);
+        let (side0, side1) = self.sides();
         let response = |c: f32| {
             let left = mean(c - side1, c - side0);
             let right = mean(c + side0, c + side1);
@@ -81,39 +80,101 @@ impl Probe {
         if best.0 < least {
             return None;
         }
-        // Centroid over a straight background between the two sides, twice so that the window centres itself.
-        let mut c = best.1;
+        let found = if self.half_width >= WIDE {
+            self.between_edges(s, best.1)
+        } else {
+            self.centroid(s, best.1)
+        };
+        let (c, sd) = found?;
+        let offset = (c - middle) * STEP;
+        (offset.abs() <= self.radius + 1.0).then_some(Ridge1 { offset, contrast: best.0, sd })
+    }
+
+    /// Middle and its standard deviation of a thin stripe by its centroid over the backgrounds of its two sides, which may
+    /// differ (mown bands meet at yard lines).
+    fn centroid(&self, s: &Scratch, start: f32) -> Option<(f32, f32)> {
+        let len = s.profile.len();
+        let mean = |a: f32, b: f32| mean_of(&s.integral, a, b);
+        let (side0, side1) = self.sides();
+        let mut c = start;
+        // Thrice, so that the window centres itself.
         let mut sd = 0.0;
         for _ in 0..3 {
             if c - side1 < 0.0 || c + side1 > len as f32 {
                 return None;
             }
             let (left, right) = (mean(c - side1, c - side0), mean(c + side0, c + side1));
-            let slope = (right - left) / (side0 + side1);
-            let base = 0.5 * (left + right);
             let (lo, hi) = (c - side0, c + side0);
             let (mut mass, mut moment, mut square) = (0.0, 0.0, 0.0);
             let (first, last) = (lo.floor().max(0.0) as usize, (hi.ceil() as usize).min(len));
             for k in first..last {
-                // Share of this sample inside the window.
-                let share = ((k + 1) as f32).min(hi) - (k as f32).max(lo);
+                // Shares of this sample inside the window, left and right of the middle.
+                let (a, b) = ((k as f32).max(lo), ((k + 1) as f32).min(hi));
+                let (l, r) = ((b.min(c) - a).max(0.0), (b - a.max(c)).max(0.0));
                 let x = k as f32 + 0.5 - c;
-                let value = (s.profile[k] - base - slope * x) * share.max(0.0);
+                let value = s.profile[k] * (l + r) - left * l - right * r;
                 mass += value;
                 moment += value * x;
-                square += share * x * x;
+                square += (l + r) * x * x;
             }
             if mass <= 0.0 {
                 return None;
             }
-            let shift = (moment / mass).clamp(-2.0, 2.0);
+            // Opaque paint over two greens: the half on the darker side stands out more, and the blurred step under it pulls
+            // the same way; both are known from the width and the usual blur.
+            let half = self.half_width / STEP;
+            let pull = 0.5 * (left - right) * (half * half + BLUR_VARIANCE / (STEP * STEP));
+            let shift = ((moment - pull) / mass).clamp(-2.0, 2.0);
             c += shift;
             let rough = self.roughness(s, c, side0, side1);
-            // Neighbouring samples share pixels: about one in two is new.
-            sd = rough * (square * 2.0).sqrt() / mass * STEP;
+            // One independent value a pixel.
+            sd = rough * (square * STEP).sqrt() / mass;
         }
-        let offset = (c - middle) * STEP;
-        (offset.abs() <= self.radius + 1.0).then_some(Ridge1 { offset, contrast: best.0, sd })
+        Some((c, sd))
+    }
+
+    /// Middle of a wide stripe half-way between its edges, each where the step from side to stripe balances; what the ground does
+    /// farther off does not matter.
+    fn between_edges(&self, s: &Scratch, start: f32) -> Option<(f32, f32)> {
+        let (soft, half) = (self.soft / STEP, self.half_width / STEP);
+        let level = 1.5 / STEP;
+        let mut c = start;
+        let mut sd = 0.0;
+        for _ in 0..3 {
+            let (mut middle, mut variance) = (0.0, 0.0);
+            for side in [-1.0f32, 1.0] {
+                let edge = c + side * half;
+                let (out0, out1) = (edge + side * soft, edge + side * (soft + level));
+                let (in0, in1) = (edge - side * soft, edge - side * (soft + level).min(half));
+                if out1.min(in1) < 0.0 || out1.max(in1) > s.profile.len() as f32 {
+                    return None;
+                }
+                let mean = |a: f32, b: f32| mean_of(&s.integral, a.min(b), a.max(b));
+                let (outside, inside) = (mean(out0, out1), mean(in0, in1));
+                let height = inside - outside;
+                if height < 1.0 {
+                    return None;
+                }
+                let filled = (mean(in0, out0) - outside) * 2.0 * soft / height;
+                middle += 0.5 * (in0 + side * filled);
+                variance += 0.25 * 2.0 * soft * STEP / (height * height);
+            }
+            c += (middle - c).clamp(-2.0, 2.0);
+            let (side0, side1) = self.sides();
+            let rough = self.roughness(s, c, side0, side1);
+            // The levels' own noise about doubles that of the step.
+            sd = rough * (2.0 * variance).sqrt();
+        }
+        Some((c, sd))
+    }
+
+    /// Where the sides begin and end, in samples from the middle.
+    fn sides(&self) -> (f32, f32) {
+        ((self.half_width + self.soft) / STEP, self.wing() / STEP)
+    }
+
+    fn wing(&self) -> f32 {
+        self.half_width + 2.0 * self.soft + 1.5
     }
 
     fn read(&self, v: GrayView<'_>, n: i32, s: &mut Scratch) {
@@ -137,20 +198,29 @@ impl Probe {
         }
     }
 
-    /// Standard deviation of neighbouring differences on the two sides, per sample.
+    /// Standard deviation of pixel noise on the two sides, from second differences a pixel apart.
     fn roughness(&self, s: &Scratch, c: f32, side0: f32, side1: f32) -> f32 {
+        let apart = (1.0 / STEP) as usize;
         let (mut sum, mut count) = (0.0, 0.0);
         for (a, b) in [(c - side1, c - side0), (c + side0, c + side1)] {
-            let (a, b) = (a.max(0.0) as usize, (b.max(0.0) as usize).min(s.profile.len()));
-            for w in s.profile[a.min(b)..b].windows(3) {
-                let d = w[0] - 2.0 * w[1] + w[2];
+            let (a, b) = (a.max(0.0) as usize, (b.max(0.0) as usize + 1).min(s.profile.len()));
+            for w in s.profile[a.min(b)..b].windows(2 * apart + 1) {
+                let d = w[0] - 2.0 * w[apart] + w[2 * apart];
                 sum += d * d;
                 count += 1.0;
             }
         }
-        // Second differences of white noise have six times its variance.
-        if count > 0.0 { (sum / (6.0 * count) + 0.25f32).sqrt() } else { 1.0 }
+        // Second differences of white noise have six times its variance; interpolation had halved it.
+        if count > 0.0 { (sum / (3.0 * count) + 0.25f32).sqrt() } else { 2.0 }
     }
+}
+
+/// Stripes at least this wide to either side, px, show a level of their own between their edges.
+const WIDE: f32 = 2.2;
+
+/// Mean of the profile between two fractional positions.
+fn mean_of(integral: &[f32], a: f32, b: f32) -> f32 {
+    (integral_at(integral, b) - integral_at(integral, a)) / (b - a)
 }
 
 /// The running integral at a fractional position.
@@ -167,18 +237,27 @@ mod tests {
     use super::*;
     use crate::GrayImage;
 
-    /// A stripe of given width, exactly integrated over pixels along x, on a sloping background.
-    fn striped(middle: f32, width: f32, slope: f32) -> GrayImage {
+    /// An opaque stripe of given width, exactly integrated over pixels along x, where two greens meet.
+    fn striped(middle: f32, width: f32, step: f32) -> GrayImage {
         let (w, h) = (64u32, 24u32);
-        let mut g = GrayImage::filled(w, h, 0);
-        for y in 0..h as usize {
-            for x in 0..w as usize {
-                let (a, b) = (x as f32, x as f32 + 1.0);
-                let share = (b.min(middle + width / 2.0) - a.max(middle - width / 2.0)).clamp(0.0, 1.0);
-                g.data_mut()[y * w as usize + x] = (60.0 + slope * x as f32 + 100.0 * share).round() as u8;
+        let level = |x: f32| {
+            if (x - middle).abs() < width / 2.0 {
+                170.0
+            } else if x < middle {
+                60.0
+            } else {
+                60.0 + step
             }
-        }
-        g
+        };
+        let row: Vec<u8> = (0..w)
+            .map(|x| ((0..100).map(|k| level(x as f32 + (k as f32 + 0.5) / 100.0)).sum::<f32>() / 100.0).round() as u8)
+            .collect();
+        GrayImage::new(w, h, (0..h).flat_map(|_| row.clone()).collect()).unwrap()
+    }
+
+    fn gaussian(g: GrayImage) -> GrayImage {
+        let soft = crate::gaussian_blur(g.view(), 0.7);
+        GrayImage::new(g.width(), g.height(), soft.data.iter().map(|v| v.round() as u8).collect()).unwrap()
     }
 
     fn probe(at: f32, half_width: f32) -> Probe {
@@ -191,10 +270,10 @@ mod tests {
         for width in [1.0, 2.2, 3.7, 6.0] {
             for k in 0..10 {
                 let middle = 30.0 + 0.1 * k as f32;
-                for slope in [0.0, 0.5] {
-                    let g = striped(middle, width, slope);
+                for step in [0.0, 15.0] {
+                    let g = gaussian(striped(middle, width, step));
                     let r = probe(32.0, width / 2.0).find(g.view(), 10.0, &mut s).unwrap();
-                    assert!((32.0 + r.offset - middle).abs() < 0.05, "width {width} at {middle}: {r:?}");
+                    assert!((32.0 + r.offset - middle).abs() < 0.05, "width {width} step {step} at {middle}: {r:?}");
                 }
             }
         }

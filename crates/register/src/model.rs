@@ -56,6 +56,13 @@ impl PlaneModel {
         let h = back * step * n * self.h;
         Self { h: h / h.norm(), half: self.half }
     }
+    /// The step that takes this map to `to`.
+    pub fn step_to(&self, to: &Self) -> Option<Vector8> {
+        let n = self.scale();
+        let m = n * to.h * self.h.try_inverse()? * n.try_inverse()?;
+        let m = m / m[(2, 2)];
+        Some(Vector8::from_fn(|k, _| m[(k / 3, k % 3)] - if k % 4 == 0 { 1.0 } else { 0.0 }))
+    }
     fn w(&self, p: Point2<Ground>) -> f64 {
         self.h[(2, 0)] * p.x + self.h[(2, 1)] * p.y + self.h[(2, 2)]
     }

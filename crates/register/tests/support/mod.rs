@@ -1,6 +1,8 @@
 //! Cameras, clicks and noise with known truth.
 #![allow(dead_code)]
 
+pub mod film;
+
 use camera::{Aim, Pinhole, Station};
 use field::{Landmark, LandmarkShape, RuleBook, Side};
 use geometry::frame::{Ground, Pixel};

@@ -1,0 +1,128 @@
+use crate::model::{Model, Surface};
+use crate::samples::{Class, Sample};
+use geometry::Point2;
+use geometry::frame::Ground;
+use nalgebra as na;
+use picture::{GrayView, Probe, Scratch};
+
+/// A piece of chalk found in the picture.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Seen {
+    pub ground: Point2<Ground>,
+    /// Unit direction across the paint in the picture.
+    pub normal: na::Vector2<f64>,
+    /// Where the middle of the paint was found, px.
+    pub at: na::Vector2<f64>,
+    /// Picture px across per yard of the ground across.
+    pub scale: f64,
+    pub sd: f64,
+    pub contrast: f64,
+    pub cluster: u32,
+    pub long: bool,
+    pub class: Class,
+}
+
+/// How to look for chalk.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Look {
+    /// Reach of the search to either side, px.
+    pub radius: f64,
+    /// The same for the ends and crossbars of hash marks, which alone may say where the picture is across the field.
+    pub rows: f64,
+    /// Least brightness over both sides, grey levels.
+    pub least: f64,
+    /// Least distance between samples of one stripe, px.
+    pub spacing: f64,
+    /// Only lines many yards long.
+    pub long_only: bool,
+}
+
+/// Chalk found and chalk expected.
+pub(crate) struct Looked {
+    pub seen: Vec<Seen>,
+    /// Samples that should show.
+    pub expected: usize,
+    /// Long-line samples that should show.
+    pub expected_long: usize,
+}
+
+/// Paint thinner than this in the picture is not looked for, px.
+const THINNEST: f64 = 0.35;
+/// Blur allowed beside the paint, px.
+const SOFT: f64 = 1.3;
+
+/// Probes the picture wherever the model says there is chalk.
+pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, how: &Look, scratch: &mut Scratch) -> Looked {
+    let mut out = Looked { seen: Vec::with_capacity(512), expected: 0, expected_long: 0 };
+    let mut last: Option<(u32, Point2<geometry::frame::Pixel>)> = None;
+    for sample in samples {
+        if how.long_only && !sample.long {
+            continue;
+        }
+        let Some(q) = m.pixel(s, sample.ground) else { continue };
+        if !v.contains(q, 4.0) {
+            continue;
+        }
+        if last.is_some_and(|(c, p)| c == sample.cluster && p.distance(q) < how.spacing) {
+            continue;
+        }
+        let Some(p) = m.project(s, sample.ground) else { continue };
+        let along = p.by_ground * sample.along.column();
+        let per_yard = along.norm();
+        if per_yard < 1e-9 {
+            continue;
+        }
+        let tangent = along / per_yard;
+        let normal = na::Vector2::new(-tangent.y, tangent.x);
+        let across = p.by_ground * na::Vector2::new(-sample.along.y, sample.along.x);
+        let scale = normal.dot(&across).abs();
+        // Long lines are crossed squarely. A mark is crossed along its own image, which perspective slants, so that the probe
+        // stays on the paint.
+        let slant = across / across.norm().max(1e-9);
+        let (crossing, half_width) =
+            if sample.long { (normal, 0.5 * scale * sample.width) } else { (slant, 0.5 * across.norm() * sample.width) };
+        if 2.0 * half_width < THINNEST {
+            continue;
+        }
+        // Never reach half-way to the next of its kind.
+        let usual = if sample.class == Class::Row { how.rows } else { how.radius };
+        let reach = usual.min(0.35 * sample.repeat * scale.max(2.0));
+        let probe = Probe {
+            at: [q.x as f32, q.y as f32],
+            across: [crossing.x as f32, crossing.y as f32],
+            half_width: half_width as f32,
+            radius: reach as f32,
+            along: (sample.half_extent * per_yard - 0.5).clamp(0.0, 3.0) as f32,
+            direction: [tangent.x as f32, tangent.y as f32],
+            soft: SOFT as f32,
+        };
+        if !fits(&probe, v) {
+            continue;
+        }
+        last = Some((sample.cluster, q));
+        out.expected += 1;
+        out.expected_long += usize::from(sample.long);
+        if let Some(r) = probe.find(v, how.least as f32, scratch) {
+            out.seen.push(Seen {
+                ground: sample.ground,
+                normal,
+                at: q.column() + crossing * f64::from(r.offset),
+                scale,
+                // A twentieth of a pixel of interpolation and shape error beside the noise.
+                sd: (f64::from(r.sd) * normal.dot(&crossing).abs()).hypot(0.05),
+                contrast: f64::from(r.contrast),
+                cluster: sample.cluster,
+                long: sample.long,
+                class: sample.class,
+            });
+        }
+    }
+    out
+}
+
+/// Whether the probe stays in the picture, so that a miss means no chalk and not no picture.
+fn fits(p: &Probe, v: GrayView<'_>) -> bool {
+    let end = p.radius + p.half_width + 2.0 * p.soft + 3.5 + p.along;
+    let (ex, ey) = (end * p.across[0].abs() + p.along + 1.0, end * p.across[1].abs() + p.along + 1.0);
+    p.at[0] > ex && p.at[1] > ey && p.at[0] + ex < v.width() as f32 && p.at[1] + ey < v.height() as f32
+}
