@@ -10,6 +10,9 @@ pub mod flight_fit;
 mod ground;
 pub mod launch;
 mod least_squares;
+pub mod moments;
+pub mod placement;
+pub mod pressure;
 pub mod tracks;
 
 pub use error::MotionError;

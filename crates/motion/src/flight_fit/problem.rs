@@ -71,6 +71,9 @@ struct Instant {
     by: na::SMatrix<f64, 3, THROW>,
 }
 
+/// How far a mark may lie outside the flight it belongs to, s: the ball in the hand looks like one in the air for a part
+/// of a frame.
+const EDGE_SD_S: f64 = 0.006;
 const VELOCITY_STEP: f64 = 1e-4;
 const DRAG_STEP: f64 = 1e-5;
 
@@ -136,6 +139,7 @@ impl Problem<'_> {
             }
         }
         self.times(&mut rows, x);
+        self.within_flight(&mut rows, x, weights);
         self.release(&mut rows, x);
         self.arrival(&mut rows, x, &self.instant(&flight, x[FLIGHT_S]));
         let p = &self.priors;
@@ -193,6 +197,21 @@ impl Problem<'_> {
                 miss / m.sd_s,
                 [(RELEASE_S, 1.0 / m.sd_s), (FLIGHT_S, flying / m.sd_s), (SYNC, own / m.sd_s)],
             );
+        }
+    }
+
+    /// A mark on the flight was taken after the release and before the arrival: counts only when violated.
+    fn within_flight(&self, rows: &mut Rows, x: &Parameters, weights: &[f64]) {
+        for (s, &w) in self.sightings.iter().zip(weights) {
+            let own = if s.ball.view == self.reference { 0.0 } else { 1.0 };
+            let after = s.ball.t_s - own * x[SYNC] - x[RELEASE_S];
+            let (early, late) = (-after, after - x[FLIGHT_S]);
+            if w > 0.5 && early > 0.0 {
+                rows.push(early / EDGE_SD_S, [(RELEASE_S, 1.0 / EDGE_SD_S), (SYNC, own / EDGE_SD_S)]);
+            } else if w > 0.5 && late > 0.0 {
+                let by = -1.0 / EDGE_SD_S;
+                rows.push(late / EDGE_SD_S, [(RELEASE_S, by), (FLIGHT_S, by), (SYNC, own * by)]);
+            }
         }
     }
 

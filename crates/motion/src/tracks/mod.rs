@@ -6,4 +6,5 @@ mod smooth;
 
 pub use model::Running;
 pub use observe::{GroundObservation, MarkErrors, Origin, observe};
+pub(crate) use observe::view_name;
 pub use smooth::smooth;

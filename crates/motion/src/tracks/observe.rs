@@ -87,7 +87,7 @@ pub fn observe(
                 "person-marks-without-field",
                 format!(
                     "{n} person marks of the {} view are in frames where the field is not lined up",
-                    name(view)
+                    view_name(view)
                 ),
             )
         })
@@ -96,7 +96,7 @@ pub fn observe(
 }
 
 /// A view's name in a sentence.
-pub(crate) fn name(view: View) -> &'static str {
+pub(crate) fn view_name(view: View) -> &'static str {
     match view {
         View::Sideline => "sideline",
         View::EndZone => "end-zone",
