@@ -5,11 +5,13 @@
 
 pub mod air;
 mod error;
+pub mod feet;
 pub mod flight;
 pub mod flight_fit;
 mod ground;
 pub mod launch;
 mod least_squares;
+mod measure;
 pub mod moments;
 pub mod placement;
 pub mod pressure;
@@ -17,3 +19,4 @@ pub mod tracks;
 
 pub use error::MotionError;
 pub use ground::{Footing, Turf, ViewInput};
+pub use measure::{Inputs, Settings, measure};

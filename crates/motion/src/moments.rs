@@ -121,7 +121,12 @@ mod tests {
         let table = FrameTable::new(Rate::new(30, 1).unwrap(), (0..200).collect()).unwrap();
         let views: Vec<ViewInput<'_>> = View::ALL
             .into_iter()
-            .map(|view| ViewInput { view, clock: ViewClock::new(&table, 10.0).unwrap(), cameras: &[], first_frame: 0 })
+            .map(|view| ViewInput {
+                view,
+                clock: ViewClock::new(&table, 10.0).unwrap(),
+                cameras: &[],
+                first_frame: 0,
+            })
             .collect();
         let marks = [
             mark(MomentKind::Release, View::Sideline, 80.0),

@@ -176,6 +176,8 @@ mod tests {
         let standing = man(40.0, 20.0, Vector2::new(0.2, 0.1));
         let p = place(&ball(Covariance2::isotropic(0.1)), &Seen::not("x"), &standing, &[], 3.0);
         assert!(p.get().unwrap().lead_yd.get().is_none());
-        assert!(place(&ball(Covariance2::isotropic(0.1)), &Seen::not("x"), &runner, &[], 4.0).get().is_none());
+        assert!(
+            place(&ball(Covariance2::isotropic(0.1)), &Seen::not("x"), &runner, &[], 4.0).get().is_none()
+        );
     }
 }

@@ -59,7 +59,9 @@ pub fn pressure(passer: Option<&Track>, rushers: &[&Track], reach_yd: f64, until
     let (Some(p), Some(r)) = (passer.at(t), rusher.at(t)) else { return none("the tracks end".into()) };
     let g = gap(&p, &r);
     let at_s = if g.distance < reach_yd - 2.0 * g.sd.max(0.05) {
-        Seen::NotSeen(format!("a rusher was already within {reach_yd} yd at {t:.2} s, the first time both are marked"))
+        Seen::NotSeen(format!(
+            "a rusher was already within {reach_yd} yd at {t:.2} s, the first time both are marked"
+        ))
     } else {
         Seen::Seen(Estimate::new(t, g.sd / g.closing.max(LEAST_CLOSING)))
     };

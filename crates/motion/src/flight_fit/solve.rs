@@ -1,12 +1,12 @@
 use super::problem::{ALL, FLIGHT_S, PLACE, Parameters, Problem, RELEASE_S, Sighting, VELOCITY, view_index};
 use super::report;
-use super::{FlightFit, FlightInputs, FlightPriors, TimeMark};
+use super::{FlightFit, FlightInputs, FlightPriors, Stand, TimeMark};
 use crate::flight::FlightModel;
 use crate::least_squares::{Minimum, minimise};
 use crate::{MotionError, launch};
 use camera::PARAMETERS;
-use geometry::Point3;
 use geometry::frame::Field;
+use geometry::{Covariance2, Point3};
 use nalgebra as na;
 use play::{Air, Finding, Seen, Severity, View};
 
@@ -16,6 +16,8 @@ const REJECT_SD: f64 = 4.0;
 const HALF_WEIGHT_SD: f64 = 2.4;
 /// How many marks' worth of belief the stated click error has against the scatter of the marks.
 const BELIEF: f64 = 8.0;
+/// The ball is taken to have missed its receiver when it landed this many standard deviations from him.
+const AWAY_SD: f64 = 3.0;
 /// Fewest marks that can carry a flight.
 const FEWEST: usize = 3;
 
@@ -62,25 +64,46 @@ fn fit_in(inputs: &FlightInputs<'_>, priors: &FlightPriors, unit_drag: f64) -> R
     if start.is_empty() {
         return Err("neither people nor ball marks say from where to where the ball flew".into());
     }
-    let (minimum, weights) =
+    let (mut minimum, weights) =
         settle(&mut problem, start).ok_or("no flight passes near the ball marks and the marked times")?;
     let rejected: Vec<usize> =
         problem.sightings.iter().zip(&weights).filter(|(_, w)| **w == 0.0).map(|(s, _)| s.index).collect();
     note_scatter(&problem, &rejected, &mut findings);
     let kept = problem.sightings.len() - rejected.len();
-    let landing = if kept >= FEWEST {
+    let mut landing = Seen::not("too few ball marks where heights can be measured");
+    if kept >= FEWEST {
         problem.use_catcher = false;
-        let free = minimise(minimum.at.clone(), 30, |x| problem.rows(x, &weights));
-        problem.use_catcher = true;
-        free.map_or_else(
-            || Seen::not("the ball marks alone leave the flight open"),
-            |m| report::landing(&problem, &m),
-        )
-    } else {
-        Seen::not("too few ball marks where heights can be measured")
-    };
+        match minimise(minimum.at.clone(), 30, |x| problem.rows(x, &weights)) {
+            Some(free) => {
+                landing = report::landing(&problem, &free);
+                if let (Seen::Seen(ball), Some(catcher)) = (&landing, &inputs.catcher)
+                    && missed_by_sd(ball, catcher, priors.catch_reach_yd) > AWAY_SD
+                {
+                    let away = ball.point.distance(catcher.point);
+                    let text = format!(
+                        "the ball arrived {away:.1} yd from its receiver, so his place says nothing of it"
+                    );
+                    findings.push(Finding::new(Severity::Note, "arrival-away-from-receiver", text));
+                    minimum = free;
+                } else {
+                    problem.use_catcher = true;
+                }
+            }
+            None => {
+                landing = Seen::not("the ball marks alone leave the flight open");
+                problem.use_catcher = true;
+            }
+        }
+    }
     let throw = report::throw(&problem, &minimum, &weights);
     Ok(FlightFit { throw, landing, rejected, findings })
+}
+
+/// How far the ball's own landing is from the catcher, in standard deviations of both and of his reach.
+fn missed_by_sd(ball: &Stand, catcher: &Stand, reach: f64) -> f64 {
+    let c = ball.covariance.plus(catcher.covariance).plus(Covariance2::isotropic(reach)).matrix();
+    let d = (ball.point - catcher.point).column();
+    c.try_inverse().map_or(0.0, |i| (d.transpose() * i * d)[0].max(0.0).sqrt())
 }
 
 /// The sightings that can be used, and the arrival marks or what stands in for them.

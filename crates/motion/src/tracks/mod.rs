@@ -5,6 +5,6 @@ mod observe;
 mod smooth;
 
 pub use model::Running;
-pub use observe::{GroundObservation, MarkErrors, Origin, observe};
 pub(crate) use observe::view_name;
+pub use observe::{GroundObservation, MarkErrors, Origin, observe};
 pub use smooth::smooth;

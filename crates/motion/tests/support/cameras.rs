@@ -51,7 +51,13 @@ impl Default for Shoot {
 
 impl Filmed {
     /// Films `seconds` from the snap with the camera following `look(t)`.
-    pub fn new(view: View, look: impl Fn(f64) -> Point3<Field>, seconds: f64, shoot: &Shoot, dice: &mut Dice) -> Self {
+    pub fn new(
+        view: View,
+        look: impl Fn(f64) -> Point3<Field>,
+        seconds: f64,
+        shoot: &Shoot,
+        dice: &mut Dice,
+    ) -> Self {
         let true_snap = dice.between(10.0, 20.0);
         let frames = (true_snap + seconds * FPS).ceil() as usize + 5;
         let time = |f: usize| (f as f64 - true_snap) / FPS;
@@ -83,7 +89,8 @@ impl Filmed {
             .collect();
         let rate = Rate::new(30, 1).unwrap();
         let table = FrameTable::new(rate, (0..frames as i64).collect()).unwrap();
-        let marked_snap = (true_snap + dice.about(0.0, shoot.snap_sd_s * FPS)).clamp(0.0, frames as f64 - 1.0);
+        let marked_snap =
+            (true_snap + dice.about(0.0, shoot.snap_sd_s * FPS)).clamp(0.0, frames as f64 - 1.0);
         Self { view, truth, estimates, table, marked_snap, true_snap }
     }
     pub fn clock(&self) -> ViewClock<'_> {

@@ -3,6 +3,7 @@
 use super::Dice;
 use geometry::frame::Ground;
 use geometry::{Point2, Vector2};
+use std::f64::consts::TAU;
 
 pub struct Runner {
     /// A place and velocity every 5 ms from the snap.
@@ -46,7 +47,7 @@ impl Runner {
             p = p + v * STEP;
             t += STEP;
         }
-        Self { body, cuts, sway: (dice.between(3.6, 4.6), dice.between(0.0, 6.28), dice.between(0.0, 6.28)) }
+        Self { body, cuts, sway: (dice.between(3.6, 4.6), dice.between(0.0, TAU), dice.between(0.0, TAU)) }
     }
     pub fn at(&self, t: f64) -> (Point2<Ground>, Vector2<Ground>) {
         let s = (t / STEP).clamp(0.0, (self.body.len() - 2) as f64);
@@ -59,7 +60,7 @@ impl Runner {
     pub fn feet(&self, t: f64) -> Point2<Ground> {
         let (p, v) = self.at(t);
         let size = 0.09 * (v.norm() / 7.0).min(1.0);
-        let phase = std::f64::consts::TAU * self.sway.0 * t;
+        let phase = TAU * self.sway.0 * t;
         p + Vector2::new(size * (phase + self.sway.1).sin(), size * (phase + self.sway.2).sin())
     }
     pub fn near_cut(&self, t: f64) -> bool {

@@ -4,8 +4,8 @@ use super::Dice;
 use super::cameras::{FPS, Filmed, Shoot};
 use geometry::frame::{Field, Ground, Pixel};
 use geometry::{Covariance2, Point2, Point3, Vector3};
-use motion::flight_fit::{BallObservation, FlightInputs, Stand, TimeMark};
 use motion::Turf;
+use motion::flight_fit::{BallObservation, FlightInputs, Stand, TimeMark};
 use play::{Air, View};
 
 pub struct Truth {

@@ -1,0 +1,313 @@
+//! All figures of a play from its marks and cameras.
+
+use crate::feet::{FeetErrors, FeetInputs, feet};
+use crate::flight_fit::{BallObservation, FlightFit, FlightInputs, FlightPriors, Stand, fit};
+use crate::ground::{Turf, ViewInput};
+use crate::moments::{self, MomentErrors};
+use crate::placement::{near, place};
+use crate::pressure::{REACH_YD, pressure};
+use crate::tracks::{MarkErrors, Running, observe, smooth};
+use field::RuleBook;
+use geometry::{Covariance2, Vector2};
+use play::{
+    Air, BallMark, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
+    PersonMark, Role, Seen, Severity, Situation, Track, Unit,
+};
+use stats::Estimate;
+
+/// Everything that measuring may be told to do otherwise.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Errors of person marks.
+    pub marks: MarkErrors,
+    /// How people run.
+    pub running: Running,
+    /// What is known of throws.
+    pub flight: FlightPriors,
+    /// Errors of moment marks.
+    pub moments: MomentErrors,
+    /// Errors of foot and hip marks.
+    pub feet: FeetErrors,
+    /// Distance at which a rusher presses, yd.
+    pub reach_yd: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            marks: MarkErrors::default(),
+            running: Running::default(),
+            flight: FlightPriors::default(),
+            moments: MomentErrors::default(),
+            feet: FeetErrors::default(),
+            reach_yd: REACH_YD,
+        }
+    }
+}
+
+/// A play's marks and what they are seen through.
+#[derive(Clone, Debug)]
+pub struct Inputs<'a> {
+    /// Markings.
+    pub book: RuleBook,
+    /// Rise of the field's middle over its sidelines, yd; 0 for a flat field.
+    pub crown_yd: f64,
+    /// Air.
+    pub air: &'a Air,
+    /// Down, spot and direction.
+    pub situation: &'a Situation,
+    /// Which arm throws.
+    pub right_handed: bool,
+    /// Who is in the play.
+    pub people: &'a [Person],
+    /// Whom the ball was thrown to, where charted.
+    pub target: Option<&'a PersonId>,
+    /// Moments as marked.
+    pub moments: &'a [MomentMark],
+    /// People as marked.
+    pub persons: &'a [PersonMark],
+    /// Ball as marked.
+    pub balls: &'a [BallMark],
+    /// Feet as marked.
+    pub feet: &'a [FootMark],
+    /// Hips as marked.
+    pub hips: &'a [HipMark],
+    /// The views, at most one of each kind.
+    pub views: &'a [ViewInput<'a>],
+}
+
+/// Measures a play. Windows stay empty: they belong to a layer above. Every figure that cannot be had says why, and so
+/// do the findings.
+pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
+    let turf = Turf::new(inputs.book, inputs.crown_yd);
+    let mut findings = untrusted(inputs);
+    let (moments, more) = moments::combine(inputs.moments, inputs.views, &settings.moments);
+    findings.extend(more);
+    let (observations, more) = observe(inputs.persons, inputs.views, &turf, &settings.marks);
+    findings.extend(more);
+    let tracks: Vec<Track> = observations
+        .iter()
+        .filter_map(|(person, seen)| smooth(person, seen, &frame_times(inputs, seen), &settings.running))
+        .collect();
+    let passer = track_of(inputs, &tracks, |p| p.role == Role::Passer)
+        .or_else(|| tracks.iter().find(|t| t.person.as_str() == PersonId::PASSER));
+    let target = inputs.target.and_then(|id| tracks.iter().find(|t| t.person == *id));
+    let release = moments::at(&moments, MomentKind::Release);
+    let arrival = moments::at(&moments, MomentKind::Arrival);
+
+    let stand = |track: Option<&Track>, t: Option<Estimate>| {
+        let p = near(track?, t?.value)?;
+        Some(Stand { point: p.position, covariance: p.position_covariance })
+    };
+    let catcher = stand(target, arrival);
+    let flight = throw(inputs, settings, turf, stand(passer, release), catcher, &mut findings);
+    let target = target.or_else(|| guess_target(inputs, &tracks, &flight, &mut findings));
+    let (feet, more) = match release {
+        Some(release_s) => feet(
+            &FeetInputs {
+                feet: inputs.feet,
+                hips: inputs.hips,
+                views: inputs.views,
+                turf,
+                release_s,
+                set_s: moments::at(&moments, MomentKind::Set),
+                target: catch_point(&flight, catcher, settings),
+                right_handed: inputs.right_handed,
+            },
+            &settings.feet,
+        ),
+        None => (Seen::not("the release is not marked"), Vec::new()),
+    };
+    findings.extend(more);
+    let placement = match (&flight, target) {
+        (Seen::NotSeen(why), _) => Seen::not(why),
+        (_, None) => Seen::not("no receiver is charted as the target, or he is not marked"),
+        (Seen::Seen(f), Some(receiver)) => {
+            let defenders: Vec<&Track> =
+                tracks.iter().filter(|t| unit(inputs, t) == Some(Unit::Defense)).collect();
+            let at = f.throw.release_s.value + f.throw.flight_s.value;
+            place(&f.landing, &f.throw.arrival_height_ft, receiver, &defenders, at)
+        }
+    };
+    let rushers: Vec<&Track> = tracks.iter().filter(|t| role(inputs, t) == Some(Role::Rusher)).collect();
+    let pressure = pressure(passer, &rushers, settings.reach_yd, release.map(|r| r.value));
+    let throw = match flight {
+        Seen::Seen(f) => Seen::Seen(f.throw),
+        Seen::NotSeen(why) => Seen::NotSeen(why),
+    };
+    let mut m =
+        Measurement { moments, tracks, throw, feet, placement, windows: Vec::new(), pressure, findings };
+    name_missing(inputs, &mut m);
+    m
+}
+
+fn person<'a>(inputs: &'a Inputs<'_>, track: &Track) -> Option<&'a Person> {
+    inputs.people.iter().find(|p| p.id == track.person)
+}
+fn unit(inputs: &Inputs<'_>, track: &Track) -> Option<Unit> {
+    person(inputs, track).map(|p| p.unit)
+}
+fn role(inputs: &Inputs<'_>, track: &Track) -> Option<Role> {
+    person(inputs, track).map(|p| p.role)
+}
+fn track_of<'t>(
+    inputs: &Inputs<'_>,
+    tracks: &'t [Track],
+    wanted: impl Fn(&Person) -> bool,
+) -> Option<&'t Track> {
+    tracks.iter().find(|t| person(inputs, t).is_some_and(&wanted))
+}
+
+/// The film's frame times, in the finer view, from a person's first to his last observation.
+fn frame_times(inputs: &Inputs<'_>, seen: &[crate::tracks::GroundObservation]) -> Vec<f64> {
+    let times = || seen.iter().map(|o| o.t_s);
+    let (first, last) = (times().fold(f64::INFINITY, f64::min), times().fold(f64::NEG_INFINITY, f64::max));
+    let finest = inputs.views.iter().min_by(|a, b| a.clock.interval_s().total_cmp(&b.clock.interval_s()));
+    let mut out = vec![first];
+    if let Some(v) = finest {
+        let (a, b) = (v.clock.position(first).ceil() as u32, v.clock.position(last).floor() as u32);
+        let inside = |t: &f64| *t > first + 1e-3 && *t < last - 1e-3;
+        out.extend((a..=b).map(|f| v.clock.seconds(f64::from(f))).filter(inside));
+    }
+    if last > first {
+        out.push(last);
+    }
+    out
+}
+
+fn throw(
+    inputs: &Inputs<'_>,
+    settings: &Settings,
+    turf: Turf,
+    passer: Option<Stand>,
+    catcher: Option<Stand>,
+    findings: &mut Vec<Finding>,
+) -> Seen<FlightFit> {
+    let mut lost = 0;
+    let mut balls = Vec::new();
+    for m in inputs.balls {
+        let seen = inputs.views.iter().find(|v| v.view == m.view).and_then(|v| {
+            let camera = v.camera(m.frame)?;
+            let t_s = v.clock.seconds(f64::from(m.frame));
+            Some(BallObservation { view: m.view, t_s, pixel: m.pixel, camera })
+        });
+        match seen {
+            Some(b) => balls.push(b),
+            None => lost += 1,
+        }
+    }
+    if lost > 0 {
+        let text = format!("{lost} ball marks are in frames where the field is not lined up");
+        findings.push(Finding::new(Severity::Weak, "ball-marks-without-field", text));
+    }
+    let marks = |kind| moments::time_marks(kind, inputs.moments, inputs.views, &settings.moments);
+    let (release, arrival) = (marks(MomentKind::Release), marks(MomentKind::Arrival));
+    let downfield = inputs.situation.direction.map_or(1.0, field::Direction::sign);
+    let flight = FlightInputs {
+        air: inputs.air,
+        turf,
+        downfield: Vector2::new(downfield, 0.0),
+        balls: &balls,
+        release: &release,
+        arrival: &arrival,
+        passer,
+        catcher,
+    };
+    match fit(&flight, &settings.flight) {
+        Ok(Seen::Seen(mut f)) => {
+            findings.append(&mut f.findings);
+            // The clock's zero is itself a mark.
+            let snap = inputs.views.iter().map(|v| settings.moments.sd_s(v).powi(-2)).sum::<f64>();
+            f.throw.release_s.se = f.throw.release_s.se.hypot(snap.powf(-0.5));
+            if inputs.situation.direction.is_none() {
+                f.throw.side_deg = Seen::not("which way the offense goes is not charted");
+            }
+            Seen::Seen(f)
+        }
+        Ok(Seen::NotSeen(why)) => Seen::NotSeen(why),
+        Err(e) => Seen::NotSeen(e.to_string()),
+    }
+}
+
+/// Where the feet should point: where the ball arrived, else where the charted target was.
+fn catch_point(flight: &Seen<FlightFit>, catcher: Option<Stand>, settings: &Settings) -> Option<Stand> {
+    match flight {
+        Seen::Seen(f) => {
+            Some(Stand { point: f.throw.arrival.ground(), covariance: f.throw.arrival_covariance })
+        }
+        Seen::NotSeen(_) => catcher.map(|c| Stand {
+            covariance: c.covariance.plus(Covariance2::isotropic(settings.flight.catch_reach_yd)),
+            ..c
+        }),
+    }
+}
+
+/// The eligible man nearest to where the ball came down, when nobody is charted and he is within three yards.
+fn guess_target<'t>(
+    inputs: &Inputs<'_>,
+    tracks: &'t [Track],
+    flight: &Seen<FlightFit>,
+    findings: &mut Vec<Finding>,
+) -> Option<&'t Track> {
+    let f = flight.get().filter(|_| inputs.target.is_none())?;
+    let at = f.throw.release_s.value + f.throw.flight_s.value;
+    let away = |t: &Track| Some(near(t, at)?.position.distance(f.throw.arrival.ground()));
+    let (track, d) = tracks
+        .iter()
+        .filter(|t| person(inputs, t).is_some_and(Person::eligible))
+        .filter_map(|t| Some((t, away(t)?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|(_, d)| *d <= 3.0)?;
+    let text = format!("no target is charted; {} was {d:.1} yd from where the ball arrived", track.person);
+    findings.push(Finding::new(Severity::Note, "target-guessed", text));
+    Some(track)
+}
+
+fn untrusted(inputs: &Inputs<'_>) -> Vec<Finding> {
+    inputs
+        .views
+        .iter()
+        .filter_map(|v| {
+            let doubtful = v.cameras.iter().flatten().filter(|c| !c.quality.trusted).count();
+            (doubtful > 0).then(|| {
+                let text = format!(
+                    "{doubtful} frames of the {} view are lined up in a way that should be looked at before their figures are believed",
+                    crate::tracks::view_name(v.view)
+                );
+                Finding::new(Severity::Weak, "line-up-doubtful", text)
+            })
+        })
+        .collect()
+}
+
+fn name_missing(inputs: &Inputs<'_>, m: &mut Measurement) {
+    let mut missing: Vec<(&str, String)> = Vec::new();
+    for (kind, code, word) in [
+        (MomentKind::Release, "no-release", "release"),
+        (MomentKind::Arrival, "no-arrival-moment", "arrival"),
+    ] {
+        if moments::at(&m.moments, kind).is_none() {
+            missing.push((code, format!("the {word} is not marked in any view")));
+        }
+    }
+    if inputs.views.is_empty() {
+        missing.push(("no-view", "no view is lined up and synchronised".into()));
+    }
+    if m.tracks.is_empty() {
+        missing.push(("no-people", "nobody is marked in a frame where the field is lined up".into()));
+    }
+    if let Seen::NotSeen(why) = &m.throw {
+        missing.push(("no-throw", format!("the throw is not measured: {why}")));
+    }
+    if let Seen::NotSeen(why) = &m.feet {
+        missing.push(("no-feet", format!("the feet are not measured: {why}")));
+    }
+    if let Seen::NotSeen(why) = &m.placement {
+        missing.push(("no-placement", format!("the placement is not measured: {why}")));
+    }
+    if let Seen::NotSeen(why) = &m.pressure.at_s {
+        missing.push(("no-pressure", format!("no time to pressure: {why}")));
+    }
+    let severity = |code: &str| if code == "no-pressure" { Severity::Note } else { Severity::Missing };
+    m.findings.extend(missing.into_iter().map(|(code, text)| Finding::new(severity(code), code, text)));
+}
