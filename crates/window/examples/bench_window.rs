@@ -4,6 +4,8 @@
 
 #[path = "support/mod.rs"]
 mod support;
+#[path = "support/numpy.rs"]
+mod numpy;
 
 use field::RuleBook;
 use play::Air;
@@ -44,5 +46,8 @@ fn main() {
     );
     let note = format!("{cells} cells of 5 receivers, 200 repeats, 7 defenders, median of 7");
     line("window.play_s", seconds, "s", 1.0, "lower", &note);
+    let script = median((0..3).map(|_| numpy::run(&tracks, &table, &parameters, &request).0).collect());
+    let note = format!("checks/window_numpy.py {script:.2} s, same play, throws and repeats, median of 3");
+    line("window.times_numpy", script / seconds, "x", 10.0, "higher", &note);
     line("window.flight_table_s", table_s, "s", 1.0, "lower", "once per game and arm");
 }

@@ -123,7 +123,11 @@ pub(crate) fn best_throws(
         let step = (0.7 * (mover.radius(left_s) + mover.arm)).min(2.5);
         let ahead = expected.velocity.unit().unwrap_or(Vector2::new(1.0, 0.0));
         let aside = Vector2::new(-ahead.y, ahead.x);
-        for offset in [Vector2::ZERO, ahead * step, ahead * -step, aside * step, aside * -step] {
+        let offsets = [-1.0, -0.5, 0.0, 0.5, 1.0]
+            .map(|k| ahead * (k * step))
+            .into_iter()
+            .chain([-1.0, -0.5, 0.5, 1.0].map(|k| aside * (k * step)));
+        for offset in offsets {
             let target = expected.position + offset;
             if !cast.in_bounds(target) {
                 continue;

@@ -5,7 +5,7 @@ use crate::error::WindowError;
 use crate::flight_table::{FlightTable, STATIONS};
 use crate::parameters::Parameters;
 use crate::perturb::{Drawn, Repeats};
-use crate::race::{Meeting, Placed, Stations, race};
+use crate::race::{Meeting, Placed, Stations, at_most, race};
 use crate::scene::{Cast, Request, Runner, Scene, State, releases};
 use geometry::Point2;
 use geometry::frame::Ground;
@@ -120,7 +120,8 @@ impl<'a> Stage<'a> {
         (t <= self.cast.passer.known_until() + 1e-9).then(|| self.cast.passer.at(t))?.map(|s| s.position)
     }
 
-    fn cell(&self, receiver: &Runner<'_>, k: usize) -> Option<CellDraws> {
+    /// Draws of a receiver at release `k`; `None` where he, the passer or every defender is not seen.
+    pub fn cell(&self, receiver: &Runner<'_>, k: usize) -> Option<CellDraws> {
         let p = self.parameters;
         let passer = self.passer(k)?;
         let t = self.times[k];
@@ -156,6 +157,12 @@ impl<'a> Stage<'a> {
                 for c in &kept {
                     let (position, velocity) = numbers.shift(&c.leaving, p);
                     let meeting = c.leave(mover, position, velocity, p).meet(c.target, c.air_yd, p);
+                    if let Some((s, ..)) = top {
+                        let bound = at_most(&c.stations, &defenders[c.raced.first], c.raced.station, &meeting, p);
+                        if bound + p.arm.placement_weight_s * meeting.placed <= s {
+                            continue;
+                        }
+                    }
                     let raced = race(&c.stations, c.near[..c.rivals].iter().map(|&i| &defenders[i]), &meeting, p);
                     let s = score(&raced, &meeting, p);
                     if top.as_ref().is_none_or(|t| s > t.0) {

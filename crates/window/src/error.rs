@@ -9,6 +9,14 @@ pub enum WindowError {
         /// Who.
         who: &'static str,
     },
+    /// Somebody is not seen when it matters.
+    #[error("{who}, the passer or every defender is not seen at the release at {at_s:.2} s")]
+    NotSeen {
+        /// Who.
+        who: String,
+        /// When, s from the snap.
+        at_s: f64,
+    },
     /// A request outside its limits.
     #[error("{name} is {value} {unit}, outside {low} to {high}")]
     OutOfRange {

@@ -26,6 +26,7 @@ mod parameters;
 mod perturb;
 mod race;
 mod scene;
+mod thrown;
 
 pub use control::{Chances, Racer, control};
 pub use draws::{CellDraws, Difference, Draw, WindowDraws, compare, probability_ahead};
@@ -38,3 +39,4 @@ pub use parameters::{
     ResolutionParameters, RouteParameters, Spread,
 };
 pub use scene::{Request, Scene};
+pub use thrown::{ThrowEvaluation, evaluate_throw};

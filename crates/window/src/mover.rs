@@ -112,7 +112,8 @@ impl Mover {
             }
             let step = gap.yards / gap.closing.max(self.least_closing());
             let next = (t + step).clamp(low, high);
-            if (next - t).abs() < 1e-4 {
+            // Newton's error is the square of its last step.
+            if (next - t).abs() < 2e-3 {
                 t = next;
                 break;
             }

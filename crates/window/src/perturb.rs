@@ -72,6 +72,14 @@ fn normal(rng: &mut ChaCha8Rng) -> f64 {
 }
 
 impl Numbers {
+    /// A pair for a place on the ground.
+    pub fn place(&self) -> [f64; 2] {
+        self.position
+    }
+    /// One for an instant.
+    pub fn time(&self) -> f64 {
+        self.reaction
+    }
     /// Where he may have been, and how fast.
     pub fn shift(&self, state: &State, p: &Parameters) -> (Point2<Ground>, Vector2<Ground>) {
         let lean = Vector2::new(self.lean[0], self.lean[1]) * p.body.lean_yd;

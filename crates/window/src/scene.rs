@@ -42,7 +42,7 @@ impl Default for Request {
 pub(crate) struct Root(pub [f64; 3]);
 
 impl Root {
-    fn of(c: Covariance2) -> Self {
+    pub fn of(c: Covariance2) -> Self {
         let a = c.xx.max(0.0).sqrt();
         let b = if a > 0.0 { c.xy / a } else { 0.0 };
         Self([a, b, (c.yy - b * b).max(0.0).sqrt()])
