@@ -5,7 +5,7 @@ use crate::race::{Leaving, Meeting, Placed, Raced, Stations, least, race};
 use crate::scene::{Cast, Runner, State, leaves_route};
 use geometry::frame::Ground;
 use geometry::{Point2, Vector2};
-use play::{Arc, Ball};
+use play::Ball;
 
 /// Defenders of a throw that repeats race again: the first of the measurement.
 pub(crate) const RIVALS: usize = 4;
@@ -46,16 +46,6 @@ pub(crate) fn score(raced: &Raced, meeting: &Meeting, p: &Parameters) -> f64 {
     raced.margin_s + p.arm.placement_weight_s * meeting.placed
 }
 
-/// Shape of a throw by its highest point over the straight line from hand to hand: under 0.75 yd it is flat, over 2.5 yd
-/// it hangs (common practice, no source).
-pub(crate) fn arc(apex: f64, release_height: f64) -> Arc {
-    match apex - release_height {
-        r if r < 0.75 => Arc::Driven,
-        r if r < 2.5 => Arc::Layered,
-        _ => Arc::Touch,
-    }
-}
-
 /// A throw from `passer` to `target` that arrives `flight_s` after release, if the arm has it.
 pub(crate) fn throw(
     passer: Point2<Ground>,
@@ -91,7 +81,7 @@ pub(crate) fn throw(
         speed_mph,
         launch_deg,
         flight_s,
-        arc: arc(path.apex, table.release_height()),
+        arc: motion::launch::arc(launch_deg),
     };
     let stations = Stations::new(&places, p.touch_height_yd(), p.cover.time_constant_s);
     Some((ball, (target - passer).norm(), stations))

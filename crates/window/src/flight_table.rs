@@ -18,8 +18,6 @@ pub struct Path {
     pub share: [f64; STATIONS],
     /// Height over the ground at each station, yd.
     pub height: [f64; STATIONS],
-    /// Highest point, yd.
-    pub apex: f64,
 }
 
 /// Every flight from the release height to the catch height by air distance and time, tabulated once so that a search
@@ -103,11 +101,10 @@ impl FlightTable {
         let at = |i: usize, j: usize| self.paths[i * TIMES + j].as_ref();
         let corners = [at(i, j)?, at(i, j + 1)?, at(i + 1, j)?, at(i + 1, j + 1)?];
         let weights = [(1.0 - a) * (1.0 - b), (1.0 - a) * b, a * (1.0 - b), a * b];
-        let mut path = Path { speed: 0.0, launch: 0.0, share: [0.0; STATIONS], height: [0.0; STATIONS], apex: 0.0 };
+        let mut path = Path { speed: 0.0, launch: 0.0, share: [0.0; STATIONS], height: [0.0; STATIONS] };
         for (c, w) in corners.into_iter().zip(weights) {
             path.speed += w * c.speed;
             path.launch += w * c.launch;
-            path.apex += w * c.apex;
             for k in 0..STATIONS {
                 path.share[k] += w * c.share[k];
                 path.height[k] += w * c.height[k];
@@ -140,14 +137,11 @@ fn solve(
         }
     }
     let times: Vec<f64> = (1..=STATIONS).map(|k| time * k as f64 / STATIONS as f64).collect();
-    let fine: Vec<f64> = (1..=40).map(|k| time * k as f64 / 40.0).collect();
-    let apex = flown(along, up, &fine).iter().map(|p| p.1).fold(0.0, f64::max);
     let mut path = Path {
         speed: along.hypot(up),
         launch: up.atan2(along),
         share: [0.0; STATIONS],
         height: [0.0; STATIONS],
-        apex: release_height + apex,
     };
     for (k, (x, z)) in flown(along, up, &times).into_iter().enumerate() {
         path.share[k] = if distance > 0.0 { x / distance } else { (k + 1) as f64 / STATIONS as f64 };

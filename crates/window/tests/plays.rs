@@ -12,9 +12,9 @@ use window::{Difference, FlightTable, Parameters, Request, Scene, WindowDraws, W
 
 fn run(people: &[Person], tracks: &[Track], request: &Request) -> WindowDraws {
     let p = Parameters::ours();
-    let table = FlightTable::new(&Air::default(), &p).unwrap();
+    let table = FlightTable::new(&Air::default(), &p).expect("standard air");
     let scene = Scene { people, tracks, rule_book: RuleBook::College };
-    windows(&scene, &table, &p, request).unwrap().0
+    windows(&scene, &table, &p, request).expect("a whole play").0
 }
 
 /// A passer, two receivers running straight up each side, one defender on each at the lateral distances given.
