@@ -18,7 +18,7 @@ pub struct Running {
 
 impl Default for Running {
     fn default() -> Self {
-        Self { acceleration_sd: 5.0, forget_s: 0.4, start_speed_sd: 4.0 }
+        Self { acceleration_sd: 4.5, forget_s: 0.4, start_speed_sd: 4.0 }
     }
 }
 

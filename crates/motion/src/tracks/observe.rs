@@ -42,7 +42,7 @@ pub struct MarkErrors {
 
 impl Default for MarkErrors {
     fn default() -> Self {
-        Self { click_px: 1.0, body_yd: 0.07 }
+        Self { click_px: 1.0, body_yd: 0.06 }
     }
 }
 

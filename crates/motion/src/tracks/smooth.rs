@@ -14,7 +14,7 @@ const SAME_S: f64 = 1e-4;
 /// Found observations this near a hand's mark give way to it, s.
 const HAND_WINS_S: f64 = 0.15;
 /// A gait's error stays the same for about half a step, s: marks denser than this do not average it down.
-const GAIT_S: f64 = 0.12;
+const GAIT_S: f64 = 0.06;
 
 struct Instant {
     t: f64,
