@@ -68,11 +68,12 @@ export class Counter {
   }
   async counts(): Promise<Counts> {
     const seen = await this.page.evaluate(() => window.klmSeen ?? []);
-    let hand: "keys" | "mouse" | null = null;
+    // Between tasks the hands rest on the keys, as in the paper's worked examples.
+    let hand: "keys" | "mouse" = "keys";
     const counts: Counts = { keys: 0, clicks: 0, drags: 0, homings: 0, decisions: this.decisions };
     for (const { what } of seen) {
       const now = what === "key" ? "keys" : "mouse";
-      if (hand !== null && now !== hand) counts.homings++;
+      if (now !== hand) counts.homings++;
       hand = now;
       if (what === "key") counts.keys++;
       else if (what === "click") counts.clicks++;

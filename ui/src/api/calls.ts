@@ -1,7 +1,6 @@
 import { ask, send } from "./client.ts";
 import type {
   Clip,
-  DirectoryListing,
   FieldMark,
   FilmFrames,
   FilmSummary,
@@ -9,6 +8,9 @@ import type {
   FrameCamera,
   Game,
   GridLine,
+  Listing,
+  NamedFolder,
+  PastEdit,
   Job,
   Landmark,
   PlaySummary,
@@ -32,9 +34,9 @@ export const calls = {
   addGame: (g: Omit<Game, "id">) => ask<Game>("POST", "/games", g),
   putGame: (g: Game) => ask<Game>("PUT", `/games/${at(g.id)}`, g),
 
-  folders: () => ask<string[]>("GET", "/folders"),
-  nameFolder: (path: string) => ask<string[]>("POST", "/folders", { path }),
-  listFolder: (path: string) => ask<DirectoryListing>("GET", `/folders/list?path=${at(path)}`),
+  folders: () => ask<NamedFolder[]>("GET", "/folders"),
+  nameFolder: (path: string) => ask<NamedFolder>("POST", "/folders", { path }),
+  listFolder: (path: string) => ask<Listing>("GET", `/folders/list?path=${at(path)}`),
 
   films: () => ask<FilmSummary[]>("GET", "/films"),
   importFilms: (paths: string[], game: string, copy: boolean) =>
@@ -42,11 +44,12 @@ export const calls = {
   frames: (film: string) => ask<FilmFrames>("GET", `/films/${at(film)}/frames`),
 
   jobs: () => ask<Job[]>("GET", "/jobs"),
-  cancelJob: (id: string) => ask<unknown>("POST", `/jobs/${at(id)}/cancel`),
+  cancelJob: (id: number) => ask<unknown>("POST", `/jobs/${id}/cancel`),
 
   clips: () => ask<Clip[]>("GET", "/clips"),
-  putClip: (c: Clip) => ask<Clip>("PUT", `/clips/${at(c.id)}`, c),
-  pair: (game: string) => ask<unknown>("POST", `/games/${at(game)}/pair`),
+  putClip: ({ id, first, end, view, play, snap_frame }: Clip) =>
+    ask<unknown>("PUT", `/clips/${at(id)}`, { first, end, view, play, snap_frame }),
+  pair: (game: string) => ask<{ findings: Finding[] }>("POST", `/games/${at(game)}/pair`),
 
   plays: () => ask<PlaySummary[]>("GET", "/plays"),
   putSituation: (play: string, s: Situation) => ask<unknown>("PUT", `/plays/${at(play)}/situation`, s),
@@ -69,7 +72,7 @@ export const calls = {
   grid: (clip: string, from: number, to: number) =>
     ask<{ frame: number; lines: GridLine[] }[]>("GET", `/clips/${at(clip)}/grid?from=${from}&to=${to}`),
 
-  history: () => ask<{ undo: string | null; redo: string | null }>("GET", "/history"),
+  history: () => ask<PastEdit[]>("GET", "/history"),
   undo: () => ask<{ label: string }>("POST", "/undo"),
   redo: () => ask<{ label: string }>("POST", "/redo"),
 };

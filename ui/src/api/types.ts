@@ -34,24 +34,26 @@ export interface FilmSummary {
   id: string;
   name: string;
   path: string;
-  size: number;
-  rate: { numerator: number; denominator: number } | null;
-  frames: number | null;
+  game: string | null;
+  size: { width: number; height: number };
+  rate: { numerator: number; denominator: number };
+  frames: number;
   audio: boolean;
-  state: string;
+  state: "ready" | "missing" | "changed";
   findings: Finding[];
 }
 
 export type JobState = "waiting" | "running" | "done" | "failed" | "cancelled";
 export interface Job {
-  id: string;
+  id: number;
   kind: string;
   title: string;
   state: JobState;
   done: number;
-  total: number;
+  total: number | null;
   seconds_left: number | null;
   message: string;
+  findings: Finding[];
 }
 
 export interface Clip {
@@ -62,6 +64,9 @@ export interface Clip {
   view: ViewName | null;
   play: string | null;
   snap_frame: number | null;
+  film_name: string;
+  game: string | null;
+  lined_up: number | null;
 }
 
 export interface Situation {
@@ -82,7 +87,7 @@ export interface PlaySummary {
   situation: Situation;
   clips: Partial<Record<ViewName, string>>;
   charted: boolean;
-  lined_up: Partial<Record<ViewName, unknown>>;
+  lined_up: Partial<Record<ViewName, number>>;
   measured: boolean;
   judged: boolean;
 }
@@ -126,8 +131,19 @@ export interface GridLine {
   points: [number, number][];
 }
 
-export interface DirectoryListing {
+export interface NamedFolder {
+  id: string;
   path: string;
-  folders: string[];
-  files: { name: string; path: string; size: number }[];
+}
+export interface Listing {
+  path: string;
+  folders: { name: string; path: string }[];
+  files: { name: string; path: string; size_bytes: number }[];
+}
+export interface PastEdit {
+  id: number;
+  label: string;
+  play: string | null;
+  at_ms: number;
+  state: "done" | "undone" | "dropped";
 }

@@ -1,4 +1,4 @@
-import type { PlaySummary } from "../api/types.ts";
+import type { PlaySummary, ViewName } from "../api/types.ts";
 import { downAndDistance, gameClock } from "../parts/words.ts";
 
 export const STATES = {
@@ -9,6 +9,9 @@ export const STATES = {
   judge: "to judge",
 } as const;
 
+/** Share of a clip's frames with a camera to be trusted from which the clip counts as done. */
+const LINED_UP = 0.95;
+
 export interface Step {
   letter: string;
   state: "open" | "part" | "done";
@@ -17,17 +20,17 @@ export interface Step {
 
 /** How far a play has come, step by step. */
 export function stepsOf(p: PlaySummary): Step[] {
-  const views = Object.values(p.clips).filter(Boolean).length;
-  const lined = Object.values(p.lined_up).filter(Boolean).length;
+  const shares = Object.keys(p.clips).map((v) => p.lined_up[v as ViewName] ?? 0);
   const step = (letter: string, done: boolean, word: string): Step => ({
     letter,
     state: done ? "done" : "open",
     says: done ? word : `not ${word}`,
   });
+  const worst = shares.length ? Math.min(...shares) : 0;
   const linedUp: Step =
-    lined > 0 && lined < views
-      ? { letter: "L", state: "part", says: "one view lined up" }
-      : step("L", lined > 0, "lined up");
+    worst < LINED_UP && shares.some((x) => x > 0)
+      ? { letter: "L", state: "part", says: "partly lined up" }
+      : step("L", worst >= LINED_UP, "lined up");
   return [linedUp, step("C", p.charted, "charted"), step("M", p.measured, "measured"), step("J", p.judged, "judged")];
 }
 

@@ -9,9 +9,10 @@ class Edits {
 
   /** Asks what could be undone now; after every edit. */
   async refresh() {
-    const h = await calls.history();
-    this.undoLabel = h.undo;
-    this.redoLabel = h.redo;
+    const past = await calls.history();
+    const byId = [...past].sort((a, b) => a.id - b.id);
+    this.undoLabel = byId.findLast((e) => e.state === "done")?.label ?? null;
+    this.redoLabel = byId.find((e) => e.state === "undone")?.label ?? null;
   }
   async undo() {
     await this.turn(() => calls.undo());

@@ -10,7 +10,7 @@ const IDLE_MS = 4000;
 class Jobs {
   list: Job[] = $state.raw([]);
   private timer: ReturnType<typeof setTimeout> | undefined;
-  private waiting = new Map<string, (job: Job) => void>();
+  private waiting = new Map<number, (job: Job) => void>();
 
   get running(): Job[] {
     return this.list.filter((j) => j.state === "running" || j.state === "waiting");
@@ -29,7 +29,7 @@ class Jobs {
     this.hurry();
     return new Promise((resolve) => this.waiting.set(job.id, resolve));
   }
-  async cancel(id: string) {
+  async cancel(id: number) {
     await calls.cancelJob(id);
     this.hurry();
   }

@@ -27,13 +27,18 @@ export function laneOf(view: PlayerView, cameras: Map<number, FrameCamera>): Lan
     const to = f + 1 < view.table.count ? view.clockOf(f + 1) : from + view.table.interval;
     const sd = cameras.get(f)?.ground_sd_yd ?? null;
     const figure = sd === null ? "" : `, standard error ${sd.toFixed(2)} yd`;
-    const share = level === "lost" ? 1 : sd === null ? 0.08 : Math.max(0.08, Math.min(1, sd / FULL_YD));
-    spans.push({ from, to, level, share, says: `frame ${f}: ${LEVEL_WORDS[level]}${figure}` });
+    const share = level === "lost" ? 0.14 : sd === null ? 0.08 : Math.max(0.08, Math.min(1, sd / FULL_YD));
+    const last = spans.at(-1);
+    if (level === "lost" && last?.level === level) last.to = to;
+    else spans.push({ from, to, level, share, says: `frame ${f}: ${LEVEL_WORDS[level]}${figure}` });
   }
-  const sound = spans.filter((s) => s.level === "sound").length;
+  const frames = view.of.end - view.of.first;
+  const sound = [...cameras.values()].filter((c) => c.trusted).length;
   return {
-    label: `Field found: sound in ${sound} of ${spans.length} frames`,
-    caption: `standard error on the ground, up to ${FULL_YD} yd · ${sound} of ${spans.length} frames sound`,
+    label: `Field found: sound in ${sound} of ${frames} frames`,
+    caption: cameras.size
+      ? `standard error on the ground, up to ${FULL_YD} yd · ${sound} of ${frames} frames sound`
+      : "no field found in this clip yet",
     height: 52,
     spans,
   };
