@@ -18,7 +18,7 @@ export function draw(
 ) {
   const [w, h] = [Math.max(1, Math.round(size[0])), Math.max(1, Math.round(size[1]))];
   if (canvas.width !== w || canvas.height !== h) [canvas.width, canvas.height] = [w, h];
-  // `alpha: false` lets the browser skip blending; the letter box is black by itself.
+  // `alpha: false` lets the browser skip blending.
   const ctx = canvas.getContext("2d", { alpha: false });
   if (!ctx) return;
   const kx = picture.displayWidth / original.width;
@@ -30,7 +30,7 @@ export function draw(
   const toX = w / region.width;
   const toY = h / region.height;
   if (left > region.x || top > region.y || right < region.x + region.width || bottom < region.y + region.height)
-    ctx.clearRect(0, 0, w, h);
+    fillStage(ctx, w, h);
   // Close up, one wants to see the pixels that were filmed.
   ctx.imageSmoothingEnabled = toX < 4;
   ctx.drawImage(
@@ -44,4 +44,12 @@ export function draw(
     (right - left) * toX,
     (bottom - top) * toY,
   );
+}
+
+/** As `--stage` in tokens.css: the same in both themes, so that film looks the same in both. */
+const STAGE = "#0c1318";
+
+function fillStage(ctx: CanvasRenderingContext2D, width: number, height: number) {
+  ctx.fillStyle = STAGE;
+  ctx.fillRect(0, 0, width, height);
 }
