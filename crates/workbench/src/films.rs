@@ -200,6 +200,17 @@ impl Workbench {
     }
 }
 
+impl Workbench {
+    /// The video tool's version line.
+    ///
+    /// # Errors
+    /// `Film` with `ToolMissing` or `ToolUnfit`.
+    pub async fn check_tool(&self) -> Result<String, WorkError> {
+        let tool = self.outside.tool.clone();
+        blocking(move || tool.check()).await
+    }
+}
+
 fn png(picture: &Picture) -> Result<Vec<u8>, WorkError> {
     use image::ImageEncoder;
     let mut out = Vec::new();
