@@ -17,7 +17,7 @@ use super::release::release;
 use super::route::{self, Route};
 use super::script::Script;
 use super::track::{DT, Track};
-use super::world::{Ball, CENTER, Ending, Job, Man, Outcome, PASSER, Phase, START, World};
+use super::world::{Ball, Ending, Job, Man, Outcome, PASSER, Phase, START, World};
 
 /// Longest play, s.
 const LIMIT: f64 = 14.0;
@@ -121,7 +121,30 @@ pub fn assemble(script: &Script) -> World {
         dice,
     };
     protection::tell_off(&mut world);
+    if script.motion {
+        send_in_motion(&mut world);
+    }
     world
+}
+
+/// The inner man of the strong side comes from behind the line to his place before the snap.
+fn send_in_motion(world: &mut World) {
+    let Some(i) = world.index_of(Who::Strong(2)) else { return };
+    let m = &mut world.men[i];
+    let home = m.body.at;
+    if home.y.abs() < 5.5 {
+        return;
+    }
+    let start = P2::new(-3.4, home.y - home.y.signum() * (home.y.abs() - 2.0).min(7.5));
+    let facing = (home - start).angle();
+    m.motion = Some(home);
+    m.body = Body { at: start, velocity: V2::ZERO, facing };
+    m.track.samples[0] = m.body;
+    m.stance = Feet::standing(start, facing, 0.36, 0.2);
+    m.cues = vec![
+        Cue { at: START - 1.0, over: 0.1, crouch: 0.05, lean: 0.10, arms: Arms::Swing },
+        Cue { at: -0.55, over: 0.4, crouch: 0.18, lean: 0.28, arms: Arms::Loose },
+    ];
 }
 
 fn man(id: &str, who: Option<Who>, at: P2, facing: f64, tight: bool, job: Job, dice: &mut Dice) -> Man {
@@ -146,6 +169,7 @@ fn man(id: &str, who: Option<Who>, at: P2, facing: f64, tight: bool, job: Job, d
         cues: vec![Cue { at: START - 1.0, over: 0.1, crouch, lean, arms }],
         stance: Feet::standing(at, facing, width, stagger),
         width: 0.40,
+        motion: None,
         jump: None,
         track: Track { start: START, samples: vec![body] },
     }
@@ -250,7 +274,15 @@ fn wishes(world: &mut World) -> Vec<(V2, f64)> {
     for i in 0..22 {
         let m = &world.men[i];
         if world.phase == Phase::Before {
-            out.push((V2::ZERO, m.body.facing));
+            out.push(match m.motion {
+                Some(home) if m.body.at.distance(home) > 0.1 && world.t > START + 0.3 => {
+                    let gap = home - m.body.at;
+                    let v = gap.unit().map_or(V2::ZERO, |u| u * (5.6f64).min(2.5 * gap.norm()));
+                    (v, if gap.norm() > 1.2 { v.angle() } else { 0.0 })
+                }
+                Some(_) => (V2::ZERO, 0.0),
+                None => (V2::ZERO, m.body.facing),
+            });
             continue;
         }
         if world.phase == Phase::Carry(i) {
@@ -433,5 +465,4 @@ fn bring_down(world: &mut World, c: usize) {
             world.men[i].cue(Cue { at: t, over: 0.5, crouch: 1.0, lean: 1.1, arms: Arms::Block });
         }
     }
-    let _ = CENTER;
 }

@@ -84,47 +84,52 @@ impl Flight {
     }
 }
 
-/// Velocity that takes a ball from `from` through `to` at release speed `speed` yd/s, on the lower arc or the higher, and the
-/// time it takes, s; `None` when the speed does not reach.
-pub fn aim(from: P3, to: P3, speed: f64, high: bool, air: &Air) -> Option<(V3, f64)> {
+/// Velocity that takes a ball from `from` through `to` at release speed `speed` yd/s on the lower arc, and the time it takes, s;
+/// `None` when the speed does not reach.
+pub fn aim(from: P3, to: P3, speed: f64, air: &Air) -> Option<(V3, f64)> {
     let flat = V3::new(to.x - from.x, to.y - from.y, 0.0);
     let range = flat.norm();
     let along = flat.unit()?;
-    let height_at = |angle: f64| {
-        let v = along * (speed * angle.cos()) + V3::new(0.0, 0.0, speed * angle.sin());
-        let h = 1.0 / 120.0;
-        let (mut p, mut w, mut t) = (from, v, 0.0);
-        loop {
+    let g = GRAVITY_MPS2 / METRES_PER_YARD;
+    let launch = |angle: f64| along * (speed * angle.cos()) + V3::new(0.0, 0.0, speed * angle.sin());
+    // Height and time at the range.
+    let arrives = |angle: f64| {
+        let h = 1.0 / 60.0;
+        let (mut p, mut w, mut t) = (from, launch(angle), 0.0);
+        while t < 6.0 {
             let (q, u) = step(p, w, air, h);
-            let before = (p - from).dot(along);
-            let after = (q - from).dot(along);
+            let (before, after) = ((p - from).dot(along), (q - from).dot(along));
             if after >= range {
-                let s = (range - before) / (after - before);
-                return (p.z + (q.z - p.z) * s, t + h * s, v);
+                // Quadratic through both ends and the first slope.
+                let mut s = (range - before) / (after - before);
+                let a = acceleration(w, air);
+                for _ in 0..3 {
+                    let x = before + w.dot(along) * h * s + 0.5 * a.dot(along) * h * h * s * s;
+                    s += (range - x) / (w.dot(along) * h).max(1e-9);
+                }
+                return Some((p.z + w.z * h * s + 0.5 * a.z * h * h * s * s, t + h * s));
             }
             (p, w, t) = (q, u, t + h);
-            if t > 6.0 || after - before < 1e-6 {
-                return (-50.0, t, v);
-            }
         }
+        None
     };
-    // Height at the range rises with the angle up to the angle of greatest reach, then falls.
-    let (mut a, mut b) = (-0.5f64, 1.45f64);
+    // Without air the angle is closed form; aiming that much higher again for what the air takes converges fast.
+    let mut aim_z = to.z - from.z;
     for _ in 0..40 {
-        let (m, n) = (a + (b - a) * 0.382, a + (b - a) * 0.618);
-        if height_at(m).0 < height_at(n).0 { a = m } else { b = n }
+        let v2 = speed * speed;
+        let under = v2 * v2 - g * (g * range * range + 2.0 * aim_z * v2);
+        if under < 0.0 {
+            return None;
+        }
+        let angle = ((v2 - under.sqrt()) / (g * range)).atan();
+        let (z, t) = arrives(angle)?;
+        let miss = to.z - z;
+        if miss.abs() < 1e-4 {
+            return Some((launch(angle), t));
+        }
+        aim_z += miss;
     }
-    let best = 0.5 * (a + b);
-    if height_at(best).0 < to.z {
-        return None;
-    }
-    let (mut lo, mut hi) = if high { (1.5, best) } else { (-0.6, best) };
-    for _ in 0..48 {
-        let m = 0.5 * (lo + hi);
-        if height_at(m).0 < to.z { lo = m } else { hi = m }
-    }
-    let (_, t, v) = height_at(0.5 * (lo + hi));
-    Some((v, t))
+    None
 }
 
 #[cfg(test)]
@@ -172,12 +177,10 @@ mod tests {
     fn aiming_inverts_flying() {
         let air = Air { drag: 0.1, density: 1.2 };
         let (from, to) = (P3::new(-7.0, 0.3, 2.1), P3::new(22.0, -14.0, 1.5));
-        for high in [false, true] {
-            let (v, t) = aim(from, to, 25.0, high, &air).unwrap();
-            assert!((v.norm() - 25.0).abs() < 1e-9);
-            assert!(Flight::new(from, v, &air, 8.0).at(t).0.distance(to) < 0.01);
-        }
-        assert!(aim(from, P3::new(120.0, 0.0, 1.0), 25.0, false, &air).is_none());
+        let (v, t) = aim(from, to, 25.0, &air).unwrap();
+        assert!((v.norm() - 25.0).abs() < 1e-9);
+        assert!(Flight::new(from, v, &air, 8.0).at(t).0.distance(to) < 0.001);
+        assert!(aim(from, P3::new(120.0, 0.0, 1.0), 25.0, &air).is_none());
     }
 
     /// Horizontal drag alone, Cd 0.14, 20 m/s, 1 s: 19.1008 m (closed form ln(1 + k v t) / k).

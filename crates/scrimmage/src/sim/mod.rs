@@ -1,5 +1,6 @@
 //! Invented plays as functions of time: formations, routes, coverages, a passer with faults, bodies, and the ball.
 
+pub mod callsheet;
 pub mod catching;
 pub mod concept;
 pub mod coverage;
@@ -9,6 +10,7 @@ pub mod engine;
 pub mod flight;
 pub mod formation;
 pub mod gait;
+pub mod game;
 pub mod mover;
 pub mod offense;
 pub mod passer;
@@ -21,6 +23,7 @@ pub mod release;
 pub mod route;
 pub mod script;
 pub mod staged;
+pub mod teams;
 pub mod throwing;
 pub mod track;
 pub mod world;

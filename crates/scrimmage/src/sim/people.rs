@@ -1,6 +1,5 @@
-//! Who everybody is: numbers, colours, officials, and those beside the field.
+//! Who everybody is: numbers, colours, and the officials. Those beside the field belong to the film's look.
 
-use super::dice::Dice;
 use super::gait::{self, Feet};
 use super::mover::{Ability, Body};
 use super::plane::{P2, V2};
@@ -66,9 +65,8 @@ pub fn players(world: &World, kits: &Kits) -> Vec<Actor> {
         .collect()
 }
 
-/// Officials who go with the play, and people along both sidelines.
-pub fn others(world: &World, end: f64, actors: &mut Vec<Actor>, figures: &mut Vec<Figure>) {
-    let mut dice = Dice::new(world.script.seed, 3);
+/// Officials who go with the play.
+pub fn officials(world: &World, end: f64, actors: &mut Vec<Actor>, figures: &mut Vec<Figure>) {
     let (left, right) = world.edges;
     let posts = [
         (P2::new(-12.5, -4.5), 0.25),
@@ -89,31 +87,6 @@ pub fn others(world: &World, end: f64, actors: &mut Vec<Actor>, figures: &mut Ve
         ];
         actors.push(Actor { id: format!("official-{}", k + 1), role: Role::Official, number: None, kit: STRIPES, stature: 1.97 });
         figures.push(Figure { stature: 1.97, track, feet, cues, throw: None, jump: None });
-    }
-    // Team areas lie between the 25-yard lines, six feet outside the sideline.
-    let x_of = |field_x: f64| world.script.place.direction.sign() * (field_x - world.script.place.spot.0);
-    let mut n = 0;
-    for (edge, outward) in [(left, 1.0), (right, -1.0)] {
-        for _ in 0..16 {
-            let at = P2::new(x_of(dice.range(26.0, 74.0)), edge + outward * dice.range(2.6, 5.2));
-            let shade = dice.pick(&[[60u8, 60, 66], [180, 178, 170], [40, 50, 90], [120, 30, 34], [220, 220, 222]]);
-            let kit = Kit { shirt: *shade, number: *shade, trousers: [45, 45, 50], helmet: [70, 55, 45], striped: false };
-            let facing = -outward * std::f64::consts::FRAC_PI_2 + dice.normal(0.35);
-            let stature = dice.range(1.85, 2.1);
-            let track = Track { start: START, samples: vec![Body { at, velocity: V2::ZERO, facing }] };
-            let arms = *dice.pick(&[Arms::Loose, Arms::Ready, Arms::Knees, Arms::Loose]);
-            let (crouch, lean) = if arms == Arms::Knees { (0.3, 0.5) } else { (0.02, 0.03) };
-            n += 1;
-            actors.push(Actor { id: format!("bystander-{n}"), role: Role::Bystander, number: None, kit, stature });
-            figures.push(Figure {
-                stature,
-                track,
-                feet: Feet::standing(at, facing, 0.38, 0.06),
-                cues: vec![Cue { at: START, over: 0.1, crouch, lean, arms }],
-                throw: None,
-                jump: None,
-            });
-        }
     }
 }
 

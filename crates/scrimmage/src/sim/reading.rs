@@ -2,7 +2,6 @@
 
 use super::concept::{Drop, Reading};
 use super::flight::{self, Air};
-use super::formation::Who;
 use super::offense::foresee;
 use super::plane::{P2, P3, V2};
 use super::route::Route;
@@ -25,8 +24,6 @@ pub struct Chance {
     pub flight: f64,
     /// Release speed, yd/s.
     pub speed: f64,
-    /// On the higher arc.
-    pub high: bool,
     /// First defender after the receiver, s; negative when before.
     pub margin: f64,
 }
@@ -79,11 +76,11 @@ pub fn chance(world: &World, target: usize, wait: f64) -> Option<Chance> {
         let speed = yards_per_second_from_mph(pace(path.route, range, world.script.arm.top_mph));
         let height = if range > 26.0 { 1.75 } else { 1.42 };
         let goal = P3::new(to.x, to.y, height);
-        let (_, s) = flight::aim(aim_at(to), goal, speed, false, air).or_else(|| {
-            flight::aim(aim_at(to), goal, yards_per_second_from_mph(world.script.arm.top_mph), false, air)
+        let (_, s) = flight::aim(aim_at(to), goal, speed, air).or_else(|| {
+            flight::aim(aim_at(to), goal, yards_per_second_from_mph(world.script.arm.top_mph), air)
         })?;
         flight_s = s;
-        out = Some(Chance { target, at: goal, running: v, flight: s, speed, high: false, margin: 0.0 });
+        out = Some(Chance { target, at: goal, running: v, flight: s, speed, margin: 0.0 });
     }
     let mut c = out?;
     c.margin = margin(world, &c, wait);
@@ -228,9 +225,4 @@ pub fn pressure(world: &World) -> f64 {
             (gap.norm() - 0.8).max(0.0) / closing
         })
         .fold(f64::MAX, f64::min)
-}
-
-/// The receiver's word for a target, for labels.
-pub fn who(world: &World, i: usize) -> Option<Who> {
-    world.men[i].who
 }

@@ -7,6 +7,7 @@
 use super::flight::{self, Flight};
 use super::passer::{BACK, FRONT};
 use super::plane::{P2, P3, V2, V3};
+use super::pose::{Arms, Cue};
 use super::reading::Chance;
 use super::throwing::release_point;
 use super::world::{Ball, PASSER, Pass, Phase, World};
@@ -32,7 +33,7 @@ pub fn release(world: &mut World, meant: Option<Chance>, away: Option<P3>, hurri
     let air = world.script.air;
     let (straight, _) = [wanted, 0.5 * (wanted + top), top, 1.15 * top]
         .iter()
-        .find_map(|&s| flight::aim(from, goal, s, false, &air))
+        .find_map(|&s| flight::aim(from, goal, s, &air))
         .unwrap_or((V3::new(top * heading.cos() * 0.8, top * heading.sin() * 0.8, 0.5 * top), 2.0));
     let feet = feet_error_deg(world, windup.release, P2::new(goal.x, goal.y));
     let loose = if hurried { 2.0 } else { 1.0 };
@@ -63,5 +64,7 @@ pub fn release(world: &mut World, meant: Option<Chance>, away: Option<P3>, hurri
         tried: Vec::new(),
     });
     world.ball.push((world.t, Ball::Air(path)));
+    let t = world.t;
+    world.men[PASSER].cue(Cue { at: t + 0.1, over: 0.3, crouch: 0.06, lean: 0.10, arms: Arms::Loose });
     world.enter(Phase::Air);
 }

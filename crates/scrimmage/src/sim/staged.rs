@@ -20,7 +20,7 @@ pub struct StagedPlay {
     pub script: Script,
     /// How it went.
     pub world: World,
-    /// Bodies: the offense, the defense, then officials and bystanders.
+    /// Bodies: the offense, the defense, then officials.
     pub figures: Vec<Figure>,
     actors: Vec<Actor>,
     aim: Vec<(P2, f64)>,
@@ -69,7 +69,7 @@ impl StagedPlay {
             figures.push(Figure { stature: m.stature, track, feet, cues, throw, jump: m.jump });
         }
         let mut actors = people::players(&world, kits);
-        people::others(&world, end, &mut actors, &mut figures);
+        people::officials(&world, end, &mut actors, &mut figures);
         let aim = operator(&world, end);
         Self { script: script.clone(), world, figures, actors, aim, span: (START + 0.2, end) }
     }

@@ -60,6 +60,8 @@ pub struct Man {
     pub stance: Feet,
     /// Distance between standing feet, yd.
     pub width: f64,
+    /// Where he moves to before the snap, if he moves.
+    pub motion: Option<P2>,
     /// Jump, if any.
     pub jump: Option<(f64, f64)>,
     /// Where he has been.
@@ -192,9 +194,7 @@ pub enum Outcome {
     Batted,
 }
 
-/// Index of the center and of the passer.
-pub const CENTER: usize = 2;
-/// The passer.
+/// Index of the passer.
 pub const PASSER: usize = 5;
 
 impl World {

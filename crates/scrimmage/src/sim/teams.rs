@@ -1,0 +1,48 @@
+//! Two invented college teams.
+
+use super::people::Kits;
+use super::script::Arm;
+use crate::stage::Kit;
+use serde::{Deserialize, Serialize};
+
+/// A team.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Team {
+    /// Town and nickname.
+    pub name: String,
+    /// Three letters.
+    pub short: String,
+    /// Seeds shirt numbers.
+    pub roster: u64,
+    /// What it wears in this game.
+    pub kit: Kit,
+    /// Its passer.
+    pub arm: Arm,
+}
+
+/// The home team, whose passer is filmed.
+pub fn home() -> Team {
+    Team {
+        name: "Hollowmere Lanterns".into(),
+        short: "HOL".into(),
+        roster: 41,
+        kit: Kit { shirt: [32, 58, 104], number: [240, 240, 236], trousers: [196, 160, 74], helmet: [32, 58, 104], striped: false },
+        arm: Arm { top_mph: 58.0, side_sd_deg: 1.7, lift_sd_deg: 1.25 },
+    }
+}
+
+/// The visitors.
+pub fn away() -> Team {
+    Team {
+        name: "Greywater Kestrels".into(),
+        short: "GRE".into(),
+        roster: 77,
+        kit: Kit { shirt: [236, 236, 232], number: [104, 28, 34], trousers: [214, 212, 206], helmet: [104, 28, 34], striped: false },
+        arm: Arm { top_mph: 55.0, side_sd_deg: 1.9, lift_sd_deg: 1.4 },
+    }
+}
+
+/// What both wear when `offense` has the ball.
+pub fn kits(offense: &Team, defense: &Team) -> Kits {
+    Kits { offense: offense.kit, defense: defense.kit, rosters: (offense.roster, defense.roster) }
+}
