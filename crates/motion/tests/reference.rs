@@ -24,7 +24,10 @@ fn reference(given: &Value) -> Value {
         .unwrap();
     child.stdin.take().unwrap().write_all(given.to_string().as_bytes()).unwrap();
     let out = child.wait_with_output().unwrap();
-    assert!(out.status.success(), "checks/motion_reference.py failed: run `make checks-env` if a package is missing");
+    assert!(
+        out.status.success(),
+        "checks/motion_reference.py failed: run `make checks-env` if a package is missing"
+    );
     serde_json::from_slice(&out.stdout).unwrap()
 }
 
@@ -36,7 +39,9 @@ fn numbers(v: &Value) -> Vec<f64> {
 fn flights_are_solve_ivps() {
     let mut cases = Vec::new();
     for (cd, wind) in [(0.0, [0.0, 0.0]), (0.055, [4.0, 0.0]), (0.10, [0.0, 0.0]), (0.14, [-7.0, 5.0])] {
-        for (speed, up, left) in [(18.0, 5.0f64, 10.0f64), (24.0, 20.0, -35.0), (29.0, 45.0, 3.0), (22.0, 65.0, 0.0)] {
+        for (speed, up, left) in
+            [(18.0, 5.0f64, 10.0f64), (24.0, 20.0, -35.0), (29.0, 45.0, 3.0), (22.0, 65.0, 0.0)]
+        {
             let model = FlightModel {
                 wind: Vector3::new(wind[0], wind[1], 0.0),
                 ..FlightModel::new(&Air { altitude_m: 300.0, temperature_c: 24.0, wind: None }, cd).unwrap()

@@ -115,7 +115,7 @@ impl Default for FlightPriors {
 }
 
 /// A fitted flight.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FlightFit {
     /// The throw.
     pub throw: Throw,

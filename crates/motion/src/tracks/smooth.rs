@@ -13,6 +13,10 @@ type Spread = na::SMatrix<f64, STATES, STATES>;
 const SAME_S: f64 = 1e-4;
 /// Found observations this near a hand's mark give way to it, s.
 const HAND_WINS_S: f64 = 0.15;
+/// The same at most, where what was found contradicts the hand, s.
+const LONGEST_HAND_WINS_S: f64 = 1.0;
+/// A hand's mark is met when the path passes within this many of its standard deviations.
+const MET_SD: f64 = 2.5;
 /// A gait's error stays the same for about half a step, s: marks denser than this do not average it down.
 const GAIT_S: f64 = 0.06;
 
@@ -32,19 +36,43 @@ pub fn smooth(
     times: &[f64],
     running: &Running,
 ) -> Option<Track> {
-    let mut seen: Vec<GroundObservation> = kept(observations);
-    seen.sort_by(|a, b| a.t_s.total_cmp(&b.t_s));
+    let mut hand_wins = HAND_WINS_S;
+    loop {
+        let seen = kept(observations, hand_wins);
+        let (grid, states) = pass(&seen, times, running)?;
+        let at = |t: f64| grid.partition_point(|&g| g <= t + SAME_S / 2.0).saturating_sub(1);
+        let met = |o: &GroundObservation| {
+            let (x, _) = &states[at(o.t_s)];
+            let sd = o.noise.plus(o.common).rms();
+            o.origin == Origin::Found || o.position.distance(Point2::new(x[0], x[3])) < MET_SD * sd
+        };
+        if hand_wins > LONGEST_HAND_WINS_S || seen.iter().all(met) {
+            let (first, last) = (grid.first()? - SAME_S, grid.last()? + SAME_S);
+            let asked = times.iter().filter(|t| (first..=last).contains(*t));
+            let points: Vec<TrackPoint> = asked.map(|&t| point(t, &states[at(t)])).collect();
+            return (!points.is_empty()).then(|| Track { person: person.clone(), points });
+        }
+        // What was found contradicts the hand farther around it: it gives way there too.
+        hand_wins *= 2.0;
+    }
+}
+
+/// Filter and smoother over the instants of observations (in time order) and of `times` between them.
+fn pass(
+    seen: &[GroundObservation],
+    times: &[f64],
+    running: &Running,
+) -> Option<(Vec<f64>, Vec<(State, Spread)>)> {
     let (first, last) = (seen.first()?.t_s, seen.last()?.t_s);
-    let spacing = spread_out(&seen);
-    let asked: Vec<f64> =
-        times.iter().copied().filter(|t| (first - SAME_S..=last + SAME_S).contains(t)).collect();
-    let mut grid: Vec<f64> = seen.iter().map(|o| o.t_s).chain(asked.iter().copied()).collect();
+    let spacing = spread_out(seen);
+    let asked = times.iter().copied().filter(|t| (first - SAME_S..=last + SAME_S).contains(t));
+    let mut grid: Vec<f64> = seen.iter().map(|o| o.t_s).chain(asked).collect();
     grid.sort_by(f64::total_cmp);
     grid.dedup_by(|b, a| *b - *a < SAME_S);
 
     let mut state = State::zeros();
     let mut spread = Spread::zeros();
-    start(&seen, running, &mut state, &mut spread);
+    start(seen, running, &mut state, &mut spread);
     let mut instants: Vec<Instant> = Vec::with_capacity(grid.len());
     let mut next = 0;
     for &t in &grid {
@@ -67,25 +95,19 @@ pub fn smooth(
         }
         instants.push(Instant { t, predicted, updated: (state, spread), transition });
     }
-    let smoothed = backward(&instants)?;
-    let points: Vec<TrackPoint> = asked
-        .iter()
-        .map(|&t| {
-            let k = grid.partition_point(|&g| g <= t + SAME_S / 2.0).saturating_sub(1);
-            point(t, &smoothed[k])
-        })
-        .collect();
-    (!points.is_empty()).then(|| Track { person: person.clone(), points })
+    Some((grid, backward(&instants)?))
 }
 
-/// Observations that count: what was found near a hand's mark gives way.
-fn kept(observations: &[GroundObservation]) -> Vec<GroundObservation> {
+/// Observations that count, in time order: what was found within `hand_wins` s of a hand's mark gives way.
+fn kept(observations: &[GroundObservation], hand_wins: f64) -> Vec<GroundObservation> {
     let by_hand: Vec<f64> = observations.iter().filter(|o| o.origin == Origin::Mark).map(|o| o.t_s).collect();
-    observations
+    let mut kept: Vec<GroundObservation> = observations
         .iter()
-        .filter(|o| o.origin == Origin::Mark || by_hand.iter().all(|t| (t - o.t_s).abs() > HAND_WINS_S))
+        .filter(|o| o.origin == Origin::Mark || by_hand.iter().all(|t| (t - o.t_s).abs() > hand_wins))
         .copied()
-        .collect()
+        .collect();
+    kept.sort_by(|a, b| a.t_s.total_cmp(&b.t_s));
+    kept
 }
 
 /// How many marks of the same view share each mark's half step, at least one.

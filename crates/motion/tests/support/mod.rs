@@ -2,8 +2,10 @@
 #![allow(dead_code, missing_docs, clippy::unwrap_used)]
 
 pub mod cameras;
+pub mod feet;
 pub mod runner;
 pub mod score;
+pub mod studies;
 pub mod throws;
 
 use rand::{RngExt, SeedableRng};
