@@ -3,6 +3,7 @@
 
 pub mod cameras;
 pub mod feet;
+pub mod plays;
 pub mod runner;
 pub mod score;
 pub mod studies;
