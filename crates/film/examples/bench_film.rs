@@ -83,6 +83,16 @@ fn main() -> Result<(), Box<dyn Error>> {
     let note = "any frame, a new decoder process each time, median of 25";
     let ms = median_ms(25, |k| proxy.frame(place(k), PixelFormat::Rgb24).map(drop))?;
     figure("film.proxy_frame", ms, "ms", 150.0, "lower", note);
+    let mut session = proxy.session(PixelFormat::Rgb24, None)?;
+    let ms = median_ms(101, |k| session.frame(place(k)).map(drop))?;
+    figure(
+        "film.proxy_seek",
+        ms,
+        "ms",
+        50.0,
+        "lower",
+        "any frame, decoder kept running, median of 101; a step's budget",
+    );
     let ms = median_ms(25, |k| original.frame(place(k), PixelFormat::Rgb24).map(drop))?;
     figure("film.original_frame", ms, "ms", 500.0, "lower", note);
 

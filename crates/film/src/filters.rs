@@ -32,8 +32,9 @@ pub(crate) fn convert(matrix: &str, size: (u32, u32), format: PixelFormat) -> St
         PixelFormat::Gray8 | PixelFormat::Rgb24 => "out_range=pc",
         PixelFormat::Yuv420p => "out_color_matrix=bt709:out_range=tv",
     };
+    // The careful chroma path is three times as slow in RGB, and colour is for looking at only.
     format!(
-        "scale=w={}:h={}:flags=bicubic+accurate_rnd+full_chroma_int:in_color_matrix={matrix}:{out},format={},setsar=1",
+        "scale=w={}:h={}:flags=bicubic:in_color_matrix={matrix}:{out},format={},setsar=1",
         size.0,
         size.1,
         format.name()

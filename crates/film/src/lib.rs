@@ -23,6 +23,7 @@ mod picture;
 mod probe;
 mod probe_parse;
 mod progress;
+mod proxy_session;
 mod reader;
 mod stamps;
 #[cfg(feature = "testfilm")]
@@ -41,5 +42,6 @@ pub use ingest::{Ingested, KEYFRAME_INTERVAL, PROXY_MAX_HEIGHT, PROXY_MAX_WIDTH,
 pub use picture::{Picture, PixelFormat};
 pub use probe::{ASPECT_LIMIT, Probe, RATE_LIMITS, SIDE_LIMITS, probe};
 pub use progress::{Monitor, Progress};
+pub use proxy_session::ProxySession;
 pub use reader::{OriginalReader, ProxyReader};
 pub use tool::VideoTool;

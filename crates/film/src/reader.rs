@@ -2,7 +2,7 @@ use crate::error::READING;
 use crate::filters::{self, STAMP};
 use crate::frames::{FrameStream, Plan};
 use crate::tool::input;
-use crate::{FilmError, FrameClock, Picture, PixelFormat, Probe, ProxyIndex, VideoTool};
+use crate::{FilmError, FrameClock, Picture, PixelFormat, Probe, ProxyIndex, ProxySession, VideoTool};
 use std::ffi::OsString;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom, Write};
@@ -137,6 +137,19 @@ impl ProxyReader {
     pub fn size(&self) -> (u32, u32) {
         (self.index.width, self.index.height)
     }
+    pub(crate) fn index(&self) -> &ProxyIndex {
+        &self.index
+    }
+    pub(crate) fn tool(&self) -> &VideoTool {
+        &self.tool
+    }
+    /// Single frames from a decoder that is kept running, for a user who steps about.
+    ///
+    /// # Errors
+    /// `Request`.
+    pub fn session(&self, format: PixelFormat, size: Option<(u32, u32)>) -> Result<ProxySession, FilmError> {
+        ProxySession::new(self, format, size)
+    }
     /// The stored bytes of a run of frames. A decoder needs them from a keyframe on.
     ///
     /// # Errors
@@ -172,11 +185,9 @@ impl ProxyReader {
         let (first, end) = (range.start - key, range.end - key);
         let chain =
             format!("trim=start_frame={first}:end_frame={end},{}", filters::convert("bt709", size, format));
-        // A proxy needs no guessing at its format, and every frame leaves the decoder at once.
+        // A proxy needs no guessing at its format.
         let mut args: Vec<OsString> =
-            ["-probesize", "32", "-flags", "low_delay", "-f", "h264", "-i", "pipe:0", "-vf"]
-                .map(Into::into)
-                .into();
+            ["-probesize", "32", "-f", "h264", "-i", "pipe:0", "-vf"].map(Into::into).into();
         args.push(chain.into());
         args.extend(raw_output(range.len()));
         let mut running = self.tool.start(args, true)?;
@@ -205,11 +216,11 @@ fn raw_output(frames: usize) -> Vec<OsString> {
     ["-frames:v", &count, "-fps_mode", "passthrough", "-f", "rawvideo", "pipe:1"].map(Into::into).into()
 }
 
-fn only(mut stream: FrameStream) -> Result<Picture, FilmError> {
+pub(crate) fn only(mut stream: FrameStream) -> Result<Picture, FilmError> {
     stream.next().expect("a range of one frame gives one item").map(|(_, picture)| picture)
 }
 
-fn check_range(range: &Range<usize>, frames: usize) -> Result<(), FilmError> {
+pub(crate) fn check_range(range: &Range<usize>, frames: usize) -> Result<(), FilmError> {
     if range.start < range.end && range.end <= frames {
         return Ok(());
     }

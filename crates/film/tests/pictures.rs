@@ -30,6 +30,20 @@ fn layouts_of_memory_agree() {
     assert_eq!(read(&loaded.original.frame(3, PixelFormat::Rgb24).unwrap()), Some(3));
 }
 
+/// A session gives the frames asked for in any order, the same pictures as a decoder started for each.
+#[test]
+fn session_gives_any_frame() {
+    let loaded = Loaded::film(&TestFilm::new(rate(30, 1), 50), "a.mp4");
+    let mut session = loaded.proxy.session(PixelFormat::Rgb24, None).unwrap();
+    let asked = (0..50).chain((0..50).rev()).chain((0..50).map(|k| k * 17 % 50));
+    for i in asked {
+        assert_eq!(read(&session.frame(i).unwrap()), Some(i));
+        assert!(session.is_kept_running(), "frame {i} was held back");
+    }
+    assert_eq!(session.frame(20).unwrap(), loaded.proxy.frame(20, PixelFormat::Rgb24).unwrap());
+    assert!(matches!(session.frame(50), Err(film::FilmError::FrameRange { .. })));
+}
+
 /// A phone held upright: the track header's matrix turns the picture by a quarter clockwise (ISO/IEC 14496-12, tkhd).
 #[test]
 fn turned_film_is_shown_upright() {
