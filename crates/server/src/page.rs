@@ -5,7 +5,7 @@ use axum::response::{Html, IntoResponse, Response};
 use rust_embed::RustEmbed;
 
 #[derive(RustEmbed)]
-#[folder = "$CARGO_MANIFEST_DIR/../../ui/dist"]
+#[folder = "../../ui/dist"] // from this crate's manifest
 #[allow_missing = true]
 struct Built;
 
