@@ -7,7 +7,9 @@
 mod convert;
 mod frame_table;
 mod media_time;
+mod timecode;
 
 pub use convert::*;
 pub use frame_table::{FrameTable, FrameTableError};
 pub use media_time::{MediaTime, Rate, RateError};
+pub use timecode::{DropFrameRate, DropFrameTimecode};
