@@ -4,6 +4,7 @@
 //! that the geometry cannot give comes back as [`play::Seen::NotSeen`] with the reason.
 
 pub mod air;
+mod assign;
 mod error;
 pub mod feet;
 pub mod flight;
@@ -17,6 +18,7 @@ pub mod placement;
 pub mod pressure;
 pub mod tracks;
 
+pub use assign::assign;
 pub use error::MotionError;
 pub use ground::{Footing, Turf, ViewInput};
 pub use measure::{Inputs, Settings, measure};

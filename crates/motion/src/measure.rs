@@ -130,7 +130,10 @@ pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
         }
     };
     let rushers: Vec<&Track> = tracks.iter().filter(|t| role(inputs, t) == Some(Role::Rusher)).collect();
-    let pressure = pressure(passer, &rushers, settings.reach_yd, release.map(|r| r.value));
+    let mut pressure = pressure(passer, &rushers, settings.reach_yd, release.map(|r| r.value));
+    if let Seen::Seen(e) = &mut pressure.at_s {
+        e.se = e.se.hypot(snap_sd_s(inputs, settings));
+    }
     let throw = match flight {
         Seen::Seen(f) => Seen::Seen(f.throw),
         Seen::NotSeen(why) => Seen::NotSeen(why),
@@ -139,6 +142,12 @@ pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
         Measurement { moments, tracks, throw, feet, placement, windows: Vec::new(), pressure, findings };
     name_missing(inputs, &mut m);
     m
+}
+
+/// Standard error of the clock's zero, which is itself a mark in each view, s.
+fn snap_sd_s(inputs: &Inputs<'_>, settings: &Settings) -> f64 {
+    let information: f64 = inputs.views.iter().map(|v| settings.moments.sd_s(v).powi(-2)).sum();
+    if information > 0.0 { information.powf(-0.5) } else { 0.0 }
 }
 
 fn person<'a>(inputs: &'a Inputs<'_>, track: &Track) -> Option<&'a Person> {
@@ -216,9 +225,7 @@ fn throw(
     match fit(&flight, &settings.flight) {
         Ok(Seen::Seen(mut f)) => {
             findings.append(&mut f.findings);
-            // The clock's zero is itself a mark.
-            let snap = inputs.views.iter().map(|v| settings.moments.sd_s(v).powi(-2)).sum::<f64>();
-            f.throw.release_s.se = f.throw.release_s.se.hypot(snap.powf(-0.5));
+            f.throw.release_s.se = f.throw.release_s.se.hypot(snap_sd_s(inputs, settings));
             if inputs.situation.direction.is_none() {
                 f.throw.side_deg = Seen::not("which way the offense goes is not charted");
             }

@@ -127,3 +127,21 @@ fn the_smoother_is_filterpys() {
         }
     }
 }
+
+#[test]
+fn assignments_cost_what_scipys_do() {
+    use rand::{RngExt, SeedableRng};
+    let mut dice = rand_chacha::ChaCha8Rng::seed_from_u64(7);
+    let costs: Vec<Vec<Vec<f64>>> = [(1, 1), (3, 3), (5, 9), (9, 5), (22, 22), (30, 24)]
+        .into_iter()
+        .map(|(r, c)| (0..r).map(|_| (0..c).map(|_| 20.0 * dice.random::<f64>()).collect()).collect())
+        .collect();
+    let got = reference(&json!({ "costs": costs }));
+    for (cost, want) in costs.iter().zip(numbers(&got["totals"])) {
+        let pairs = motion::assign(cost, f64::INFINITY);
+        let total: f64 = pairs.iter().enumerate().filter_map(|(r, c)| c.map(|c| cost[r][c])).sum();
+        // Costs are rounded to a millionth each.
+        assert!((total - want).abs() < 1e-4, "{total} against {want}");
+        assert_eq!(pairs.iter().flatten().count(), cost.len().min(cost[0].len()));
+    }
+}
