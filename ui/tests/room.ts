@@ -1,0 +1,91 @@
+/** Figures of the room, as JSON lines: how long a frame step takes to show. Run by `make bench`. */
+import { execFileSync } from "node:child_process";
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import type { Page } from "playwright-core";
+import { App } from "./app.ts";
+import { openPage, startBrowser } from "./chromium.ts";
+import { figure } from "./klm.ts";
+
+/** Key press to the frame after the one in which the canvas was drawn, ms, for each press since. */
+async function watchSteps(page: Page) {
+  await page.evaluate(() => {
+    const took: number[] = [];
+    Object.assign(window, { took });
+    addEventListener(
+      "keydown",
+      (e) => {
+        const canvas = document.querySelector<HTMLCanvasElement>("section.focused canvas");
+        if (!canvas) return;
+        const before = canvas.dataset["frame"];
+        const watch = new MutationObserver(() => {
+          if (canvas.dataset["frame"] === before) return;
+          watch.disconnect();
+          requestAnimationFrame(() => {
+            const { port1, port2 } = new MessageChannel();
+            port1.onmessage = () => took.push(performance.now() - e.timeStamp);
+            port2.postMessage(0);
+          });
+        });
+        watch.observe(canvas, { attributes: true });
+      },
+      true,
+    );
+  });
+}
+async function takeSteps(page: Page, keys: string[], pause: number): Promise<number[]> {
+  await page.evaluate(() => void ((window as unknown as { took: number[] }).took.length = 0));
+  for (const key of keys) {
+    await page.keyboard.press(key);
+    await page.waitForTimeout(pause);
+  }
+  return page.evaluate(() => [...(window as unknown as { took: number[] }).took].sort((a, b) => a - b));
+}
+const at = (sorted: number[], share: number) => sorted[Math.min(sorted.length - 1, Math.floor(sorted.length * share))]!;
+
+const films = await mkdtemp(join(tmpdir(), "tapemeasure-films-"));
+const source = [
+  "-loglevel",
+  "error",
+  "-f",
+  "lavfi",
+  "-i",
+  "testsrc2=s=1280x720:r=60000/1001:d=6",
+  "-pix_fmt",
+  "yuv420p",
+];
+execFileSync("ffmpeg", [...source, join(films, "sideline 1.mp4")]);
+const app = await App.start();
+const browser = await startBrowser();
+try {
+  await app.gameOf(films);
+  const [play] = await app.call<{ id: string }[]>("GET", "/plays");
+  const { page } = await openPage(browser, app.url);
+  await page.goto(`${new URL(app.url).origin}/#/line-up/${play!.id}`);
+  await page.waitForSelector("canvas[data-frame]");
+  await watchSteps(page);
+  const ahead = await takeSteps(
+    page,
+    Array.from({ length: 120 }, () => "ArrowRight"),
+    60,
+  );
+  const back = await takeSteps(
+    page,
+    Array.from({ length: 100 }, () => "ArrowLeft"),
+    60,
+  );
+  const jumps = await takeSteps(
+    page,
+    Array.from({ length: 20 }, (_, i) => (i % 2 ? "Home" : "End")),
+    400,
+  );
+  const note = (list: number[]) => `${list.length} presses, median ${at(list, 0.5).toFixed(0)} ms, 720p at 59.94 fps`;
+  figure("room.step_forward_95", at(ahead, 0.95), "ms", 50, note(ahead));
+  figure("room.step_back_95", at(back, 0.95), "ms", 50, note(back));
+  figure("room.jump_95", at(jumps, 0.95), "ms", 250, `${note(jumps)}; to the other end of the clip`);
+} finally {
+  await browser.close();
+  await app.stop();
+  await rm(films, { recursive: true, force: true });
+}
