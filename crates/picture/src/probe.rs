@@ -37,16 +37,22 @@ pub struct Scratch {
     integral: Vec<f32>,
 }
 
+/// Length of background read on either side, px.
+const SIDE: f32 = 2.5;
 /// Spacing of profile samples, px.
 const STEP: f32 = 0.5;
-/// Variance of the usual blur of optics, pixels and interpolation, px².
-const BLUR_VARIANCE: f32 = 0.75;
+/// Variance of the usual blur of optics, pixels and interpolation, as far as it falls inside the window, px².
+const BLUR_VARIANCE: f32 = 0.7;
 
 impl Probe {
+    /// How far from `at` the picture is read, px, beside the averaging along the stripe.
+    pub fn reach(&self) -> f32 {
+        self.radius + self.wing() + 1.0
+    }
+
     /// The clearest bright stripe of about the given width within reach, its middle to a fraction of a pixel; `None` when the profile leaves the picture or nothing stands out by `least` grey levels on both sides.
     pub fn find(&self, v: GrayView<'_>, least: f32, s: &mut Scratch) -> Option<Ridge1> {
-        let reach = self.radius + self.wing() + 1.0;
-        let n = (reach / STEP).ceil() as i32;
+        let n = (self.reach() / STEP).ceil() as i32;
         let end = n as f32 * STEP + self.along;
         let (ex, ey) = (end * self.across[0].abs() + self.along, end * self.across[1].abs() + self.along);
         if self.at[0] - ex < 0.5
@@ -126,9 +132,13 @@ impl Probe {
             let pull = 0.5 * (left - right) * (half * half + BLUR_VARIANCE / (STEP * STEP));
             let shift = ((moment - pull) / mass).clamp(-2.0, 2.0);
             c += shift;
+            let settled = shift.abs() < 0.01;
             let rough = self.roughness(s, c, side0, side1);
             // One independent value a pixel.
             sd = rough * (square * STEP).sqrt() / mass;
+            if settled {
+                break;
+            }
         }
         Some((c, sd))
     }
@@ -136,7 +146,7 @@ impl Probe {
     /// Middle of a wide stripe half-way between its edges, each where the step from side to stripe balances; what the ground does
     /// farther off does not matter.
     fn between_edges(&self, s: &Scratch, start: f32) -> Option<(f32, f32)> {
-        let (soft, half) = (self.soft / STEP, self.half_width / STEP);
+        let (soft, half) = ((0.7 * self.soft) / STEP, self.half_width / STEP);
         let level = 1.5 / STEP;
         let mut c = start;
         let mut sd = 0.0;
@@ -174,7 +184,7 @@ impl Probe {
     }
 
     fn wing(&self) -> f32 {
-        self.half_width + 2.0 * self.soft + 1.5
+        self.half_width + self.soft + SIDE
     }
 
     fn read(&self, v: GrayView<'_>, n: i32, s: &mut Scratch) {
@@ -261,7 +271,7 @@ mod tests {
     }
 
     fn probe(at: f32, half_width: f32) -> Probe {
-        Probe { at: [at, 12.0], across: [1.0, 0.0], half_width, radius: 6.0, along: 2.0, direction: [0.0, 1.0], soft: 1.0 }
+        Probe { at: [at, 12.0], across: [1.0, 0.0], half_width, radius: 6.0, along: 2.0, direction: [0.0, 1.0], soft: 1.9 }
     }
 
     #[test]

@@ -1,5 +1,5 @@
 use crate::model::{Model, Surface};
-use crate::samples::{Class, Sample};
+use crate::samples::{Class, ENDS, Sample};
 use geometry::Point2;
 use geometry::frame::Ground;
 use nalgebra as na;
@@ -18,6 +18,7 @@ pub(crate) struct Seen {
     pub sd: f64,
     pub contrast: f64,
     pub cluster: u32,
+    pub group: u8,
     pub long: bool,
     pub class: Class,
 }
@@ -44,16 +45,18 @@ pub(crate) struct Looked {
     pub expected: usize,
     /// Long-line samples that should show.
     pub expected_long: usize,
+    /// Samples that tell the place across and should show.
+    pub expected_rows: usize,
 }
 
 /// Paint thinner than this in the picture is not looked for, px.
 const THINNEST: f64 = 0.35;
 /// Blur allowed beside the paint, px.
-const SOFT: f64 = 1.3;
+const SOFT: f64 = 1.9;
 
 /// Probes the picture wherever the model says there is chalk.
 pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, how: &Look, scratch: &mut Scratch) -> Looked {
-    let mut out = Looked { seen: Vec::with_capacity(512), expected: 0, expected_long: 0 };
+    let mut out = Looked { seen: Vec::with_capacity(512), expected: 0, expected_long: 0, expected_rows: 0 };
     let mut last: Option<(u32, Point2<geometry::frame::Pixel>)> = None;
     for sample in samples {
         if how.long_only && !sample.long {
@@ -70,6 +73,10 @@ pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, 
         let along = p.by_ground * sample.along.column();
         let per_yard = along.norm();
         if per_yard < 1e-9 {
+            continue;
+        }
+        // A crossbar's half must show clear of the yard line it crosses.
+        if sample.class == Class::Row && sample.cluster < ENDS && 0.2 * per_yard < 4.0 {
             continue;
         }
         let tangent = along / per_yard;
@@ -102,6 +109,7 @@ pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, 
         last = Some((sample.cluster, q));
         out.expected += 1;
         out.expected_long += usize::from(sample.long);
+        out.expected_rows += usize::from(sample.class == Class::Row);
         if let Some(r) = probe.find(v, how.least as f32, scratch) {
             out.seen.push(Seen {
                 ground: sample.ground,
@@ -112,6 +120,7 @@ pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, 
                 sd: (f64::from(r.sd) * normal.dot(&crossing).abs()).hypot(0.05),
                 contrast: f64::from(r.contrast),
                 cluster: sample.cluster,
+                group: sample.group,
                 long: sample.long,
                 class: sample.class,
             });
@@ -122,7 +131,7 @@ pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, 
 
 /// Whether the probe stays in the picture, so that a miss means no chalk and not no picture.
 fn fits(p: &Probe, v: GrayView<'_>) -> bool {
-    let end = p.radius + p.half_width + 2.0 * p.soft + 3.5 + p.along;
+    let end = p.reach() + 1.0 + p.along;
     let (ex, ey) = (end * p.across[0].abs() + p.along + 1.0, end * p.across[1].abs() + p.along + 1.0);
     p.at[0] > ex && p.at[1] > ey && p.at[0] + ex < v.width() as f32 && p.at[1] + ey < v.height() as f32
 }

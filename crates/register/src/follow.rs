@@ -62,6 +62,7 @@ const TRUST_GROUND: f64 = 0.3;
 pub(crate) struct Fit {
     pub settled: Settled,
     pub expected_long: usize,
+    pub expected_rows: usize,
     pub contrast: f64,
 }
 
@@ -224,14 +225,14 @@ impl Follower {
         model = settle(model, &self.surface, &seen.seen, &tight, free, 0.05, Scales::ByClass, 5)?.model;
         let nearer = Look { radius: (0.4 * radius).max(4.0), rows: radius.max(24.0 * unit), least, spacing: 12.0, long_only: false };
         let seen = self.look(frame, &model, &nearer);
-        model = settle(model, &self.surface, &seen.seen, &anchor, ALL, 0.05, Scales::ByClass, 5)?.model;
+        model = settle(model, &self.surface, &seen.seen, &anchor, ALL, (2.0 * self.state.paint).clamp(0.01, 0.05), Scales::ByClass, 5)?.model;
         let close = Look { radius: 2.5, rows: 3.0, least, spacing: 7.0, long_only: false };
         let seen = self.look(frame, &model, &close);
         let settled = settle(model, &self.surface, &seen.seen, &anchor, ALL, self.state.paint, Scales::Joint, 3)?;
         let mut contrasts: Vec<f64> = seen.seen.iter().filter(|e| e.long).map(|e| e.contrast).collect();
         contrasts.sort_by(f64::total_cmp);
         let contrast = contrasts.get(contrasts.len() / 2).copied().unwrap_or(self.state.contrast);
-        Some(Fit { settled, expected_long: seen.expected_long, contrast })
+        Some(Fit { settled, expected_long: seen.expected_long, expected_rows: seen.expected_rows, contrast })
     }
 
     fn look(&mut self, frame: GrayView<'_>, m: &Model, how: &Look) -> Looked {
@@ -320,7 +321,7 @@ impl Follower {
                 rms_px: f.settled.rms_px,
                 evidence: f.settled.inliers as u32,
                 coverage,
-                trusted: coverage >= HELD && ground < TRUST_GROUND && !s.ambiguous,
+                trusted: coverage >= HELD && ground < TRUST_GROUND && f.rows_agree() && !s.ambiguous,
             },
         }
     }
@@ -356,6 +357,11 @@ impl Follower {
 }
 
 impl Fit {
+    /// Whether the ends of marks, where they should show, agree: they alone may tell where the picture is across the field.
+    fn rows_agree(&self) -> bool {
+        self.expected_rows < 8 || self.settled.inliers_rows as f64 >= 0.2 * self.expected_rows as f64
+    }
+
     /// How well the chalk is explained: share found, less for a loose fit.
     fn merit(&self) -> f64 {
         self.coverage() / (1.0 + self.settled.rms_px)

@@ -1,6 +1,6 @@
 use crate::model::{Matrix8, Vector8};
 use crate::PictureSize;
-use camera::{Aim, PARAMETERS, Pinhole, Station};
+use camera::{Aim, Pinhole, Station};
 use field::RuleBook;
 use geometry::Point3;
 use nalgebra as na;
@@ -141,6 +141,3 @@ fn known(k: &KnownStation) -> Stand {
     Stand { belief: Belief { mean, information }, starts: vec![k.station.centre] }
 }
 
-/// Whether a parameter index belongs to the aim.
-pub(crate) const AIM: std::ops::Range<usize> = 0..4;
-const _: () = assert!(PARAMETERS == 8);

@@ -15,6 +15,8 @@ pub(crate) struct Sample {
     pub half_extent: f64,
     /// Samples of one painted stripe share its paint error.
     pub cluster: u32,
+    /// Row of marks painted along one string, which shares that string's error; `GROUPS` and over for paint of its own.
+    pub group: u8,
     /// Part of a line many yards long.
     pub long: bool,
     /// What it can tell.
@@ -36,6 +38,12 @@ pub(crate) enum Class {
     Row,
 }
 
+/// Clusters from here on are the ends of the mark whose cluster is as much less.
+pub(crate) const ENDS: u32 = 100_000;
+
+/// Rows of marks: near and far, inbounds line and sideline, marks crossed along the length and their ends.
+pub(crate) const GROUPS: u8 = 8;
+
 /// Everything worth probing on a field, stripe by stripe.
 pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
     let m = Markings::of(book);
@@ -45,7 +53,7 @@ pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
         let Some(along) = (s.b - s.a).unit() else { continue };
         let length = s.a.distance(s.b);
         let across = Vector2::new(-along.y, along.x);
-        let base = Sample { ground: s.a, along, width: s.width, half_extent: 0.0, cluster, long: true, class: Class::YardLine, repeat: 5.0 };
+        let base = Sample { ground: s.a, along, width: s.width, half_extent: 0.0, cluster, group: GROUPS, long: true, class: Class::YardLine, repeat: 5.0 };
         match s.kind {
             StripeKind::YardLine | StripeKind::GoalLine => {
                 line(&mut out, &base, length, 1.0, |p| near_rows(p, book) || near_digits(p, book));
@@ -55,13 +63,23 @@ pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
             StripeKind::Sideline => line(&mut out, &Sample { class: Class::Sideline, ..base }, length, 0.5, |p| off_tick(p.x) < 0.3 || !(-9.0..=109.0).contains(&p.x)),
             StripeKind::Hash | StripeKind::SidelineTick => {
                 let middle = s.a.lerp(s.b, 0.5);
+                let far = u8::from(middle.y > book.width() / 2.0);
+                let row = far + 2 * u8::from(s.kind == StripeKind::SidelineTick);
+                let (crossed, ends) = (Sample { group: row, ..base }, row + 4);
                 if along.y.abs() < 0.5 {
                     // The crossbar on a full line: probed across on both sides of the line.
                     for side in [-0.3, 0.3] {
-                        out.push(Sample { ground: middle + along * (side * length), half_extent: 0.12 * length, long: false, class: Class::Row, ..base });
+                        out.push(Sample {
+                            ground: middle + along * (side * length),
+                            half_extent: 0.12 * length,
+                            long: false,
+                            class: Class::Row,
+                            group: ends,
+                            ..base
+                        });
                     }
                 } else {
-                    out.push(Sample { ground: middle, half_extent: 0.4 * length, long: false, class: Class::Mark, repeat: 1.0, ..base });
+                    out.push(Sample { ground: middle, half_extent: 0.4 * length, long: false, class: Class::Mark, repeat: 1.0, ..crossed });
                     // The mark's two ends, as one stripe as wide as the mark is long.
                     if s.kind == StripeKind::Hash {
                         out.push(Sample {
@@ -69,7 +87,8 @@ pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
                             along: across,
                             width: length,
                             half_extent: 0.35 * s.width,
-                            cluster: cluster + 100_000,
+                            cluster: cluster + ENDS,
+                            group: ends,
                             long: false,
                             class: Class::Row,
                             repeat: 5.0,

@@ -49,6 +49,10 @@ struct Tally {
     covered: f64,
     claims: f64,
     worst: f64,
+    x2: f64,
+    y2: f64,
+    vx: f64,
+    vy: f64,
 }
 
 impl Tally {
@@ -64,6 +68,10 @@ impl Tally {
                 let Some((m, c)) = e.ground_with_covariance(p, 0.0) else { continue };
                 let d = m.distance(g);
                 self.square += d * d;
+                self.x2 += (m.x - g.x).powi(2);
+                self.y2 += (m.y - g.y).powi(2);
+                self.vx += c.xx;
+                self.vy += c.yy;
                 self.n += 1.0;
                 self.worst = self.worst.max(d);
                 for (d, v) in [(m.x - g.x, c.xx), (m.y - g.y, c.yy)] {
@@ -107,8 +115,11 @@ fn run(clip: &Clip, moving: bool) -> (Tally, usize, usize) {
         let e = follower.next(picture.view());
         let mut one = Tally::default();
         one.add(&e, truth, Crown::default(), clip.book);
-        if std::env::var_os("SHOW").is_some() && k % 4 == 0 {
-            println!("frame {k}: rms {:.3} worst {:.3} cover {:.2} {:?}", one.rms(), one.worst, one.coverage(), e.quality);
+        if std::env::var_os("SHOW").is_some() {
+            println!(
+                "frame {k}: rms {:.3} worst {:.3} cover {:.2} x {:.3}/{:.3} y {:.3}/{:.3} {:?}",
+                one.rms(), one.worst, one.coverage(), (one.x2 / one.n).sqrt(), (one.vx / one.n).sqrt(), (one.y2 / one.n).sqrt(), (one.vy / one.n).sqrt(), e.quality
+            );
         }
         if e.quality.trusted {
             trusted += 1;

@@ -172,7 +172,7 @@ pub fn frame(c: &Pinhole, field: &Painted, people: &[Figure], time: f64, how: Co
                 g = meet(field.crown.at(Point2::new(g.0, g.1), field.book));
             }
         }
-        field.grass(g.0, g.1) + if field.chalk(g.0, g.1) { how.chalk } else { 0.0 }
+        if field.chalk(g.0, g.1) { 78.0 + how.chalk } else { field.grass(g.0, g.1) }
     };
     for y in 0..h {
         for x in 0..w {
