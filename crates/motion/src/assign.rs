@@ -23,8 +23,7 @@ pub fn assign(costs: &[Vec<f64>], limit: f64) -> Vec<Option<usize>> {
     // The library wants no more rows than columns.
     let across = rows <= columns;
     let (short, long) = if across { (rows, columns) } else { (columns, rows) };
-    let weights =
-        Matrix::from_fn(short, long, |(i, j)| if across { weight(i, j) } else { weight(j, i) });
+    let weights = Matrix::from_fn(short, long, |(i, j)| if across { weight(i, j) } else { weight(j, i) });
     let (_, chosen) = kuhn_munkres_min(&weights);
     let mut pairs = vec![None; rows];
     for (i, j) in chosen.into_iter().enumerate() {
