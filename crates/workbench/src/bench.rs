@@ -1,5 +1,6 @@
 use crate::films::FilmCache;
 use crate::jobs::Jobs;
+use crate::lineup::CameraCache;
 use crate::{WorkError, edits};
 use film::VideoTool;
 use play::{PlayId, Study};
@@ -25,6 +26,7 @@ pub struct Workbench {
     pub(crate) store: Store,
     pub(crate) outside: Outside,
     pub(crate) films: Arc<FilmCache>,
+    pub(crate) cameras: Arc<CameraCache>,
     pub(crate) jobs: Arc<Jobs>,
     /// Held from reading a record to writing its changed form, so that two requests cannot undo each other's work.
     pub(crate) editing: Arc<tokio::sync::Mutex<()>>,
@@ -54,6 +56,7 @@ impl Workbench {
             store,
             outside,
             films: Arc::default(),
+            cameras: Arc::default(),
             jobs: Arc::default(),
             editing: Arc::default(),
         }

@@ -80,7 +80,7 @@ fn likeness(a: &Situation, b: &Situation) -> u32 {
 }
 
 /// Refuses what no play had, and text that is not a note.
-fn check(c: &Chart) -> Result<(), WorkError> {
+pub(crate) fn check(c: &Chart) -> Result<(), WorkError> {
     for (what, count) in [("the number of blockers", c.blockers), ("the number of rushers", c.rushers)] {
         if let Some(n) = count {
             in_range(what, f64::from(n), "men", (0.0, 11.0))?;

@@ -12,10 +12,12 @@ mod games;
 mod import;
 mod jobs;
 mod lineup;
+mod marks;
 mod paths;
 mod playlist;
 mod plays;
 mod resume;
+mod sheet;
 mod views;
 
 pub use bench::{Now, Outside, Workbench};
@@ -28,5 +30,16 @@ pub use folders::{ListedFile, ListedFolder, Listing, NamedFolder};
 pub use games::{Counts, GameEdit, StudyOverview};
 pub use import::ImportRequest;
 pub use jobs::{Job, JobStanding};
+pub use lineup::{
+    ClipLineUp, FieldPoints, FrameCamera, GridFrame, GridKind, GridLine, GroundPlace, MarkResidual, NewFieldMark,
+    PixelSpot, Solved,
+};
+pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
 pub use playlist::ListedPlays;
+pub use sheet::{Entered, Sheet};
 pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};
+
+/// Names inputs, so that what was computed from them can be told from what is out of date.
+pub(crate) fn key_of(inputs: &impl serde::Serialize) -> Result<String, WorkError> {
+    Ok(blake3::hash(&serde_json::to_vec(inputs)?).to_hex()[..32].to_owned())
+}

@@ -40,14 +40,14 @@ enum Column {
 const HEADINGS: &[(Column, &[&str])] = &[
     (Column::Quarter, &["quarter", "qtr", "q", "period"]),
     (Column::Clock, &["clock", "time", "gameclock", "timeleft"]),
-    (Column::Down, &["down", "dn"]),
+    (Column::Down, &["down"]),
     (Column::Distance, &["distance", "dist", "togo", "yardstogo"]),
-    (Column::Spot, &["ballspot", "spot", "yardline", "ballon", "ydline", "line", "yard"]),
+    (Column::Spot, &["ballspot", "spot", "yardline", "ballon", "line", "yard"]),
     (Column::Hash, &["hash"]),
     (Column::Direction, &["direction", "going", "drive"]),
     (Column::Margin, &["margin", "scorediff", "score"]),
     (Column::Result, &["result", "outcome"]),
-    (Column::Gain, &["gain", "gainloss", "yards", "gnls"]),
+    (Column::Gain, &["gain", "gainloss", "yards"]),
 ];
 
 /// A row's facts.

@@ -21,6 +21,10 @@ impl Workbench {
                     let pending: crate::ImportRequest = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "import", row.title, move |b, t| b.run_import(pending, t)));
                 }
+                "follow" => {
+                    let clip: play::ClipId = serde_json::from_str(&row.request)?;
+                    out.push(self.launch(row.id, "follow", row.title, move |b, t| b.run_follow(clip, t)));
+                }
                 _ => {
                     let said = "the program ended before it was finished; start it again";
                     self.store.set_job(row.id, JobState::Failed, said).await?;

@@ -26,9 +26,9 @@ pub(crate) struct HistoryQuery {
 #[utoipa::path(get, path = "/history", params(HistoryQuery), responses((status = 200, body = Vec<PastEdit>), (status = "default", body = Failure)))]
 async fn history(
     State(bench): State<Workbench>,
-    Query(query): Query<HistoryQuery>,
+    query: Query<HistoryQuery>,
 ) -> Answer<Json<Vec<PastEdit>>> {
-    Ok(Json(bench.history(query.play.map(PlayId).as_ref()).await?))
+    Ok(Json(bench.history(query.0.play.map(PlayId).as_ref()).await?))
 }
 
 /// Takes back the last edit.

@@ -91,9 +91,9 @@ pub(crate) struct ListQuery {
 #[utoipa::path(get, path = "/folders/list", params(ListQuery), responses((status = 200, body = Listing), (status = "default", body = Failure)))]
 async fn list_folder(
     State(bench): State<Workbench>,
-    Query(query): Query<ListQuery>,
+    query: Query<ListQuery>,
 ) -> Answer<Json<Listing>> {
-    Ok(Json(bench.list_folder(&query.path).await?))
+    Ok(Json(bench.list_folder(&query.0.path).await?))
 }
 
 /// The program.

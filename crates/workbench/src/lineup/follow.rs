@@ -1,0 +1,279 @@
+//! A clip followed along the chalk from the frames that were clicked.
+
+use super::cameras::field_model;
+use super::ClipCameras;
+use crate::films::Film;
+use crate::jobs::{Job, Ticket};
+use crate::{Workbench, WorkError};
+use camera::CameraEstimate;
+use film::{FilmError, FrameStream, OriginalReader, Picture, PixelFormat, ProxyReader, VideoTool};
+use picture::GrayView;
+use play::{Clip, ClipId, FieldMark, Finding, Severity};
+use register::{FieldModel, FollowSettings, Follower, KnownStation, PictureSize};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A stretch to follow from a clicked frame; the clicked frame is its start or, backward, its last.
+struct Stretch {
+    anchor: u32,
+    frames: Range<u32>,
+    backward: bool,
+}
+
+/// Frames decoded ahead for following backward: film is decoded forward only.
+const CHUNK: u32 = 60;
+
+impl Workbench {
+    /// Starts to follow a clip from every frame of it that has clicks enough.
+    ///
+    /// # Errors
+    /// `NotReady` when no frame of the clip can be solved from its clicks, with the reason.
+    pub async fn follow(&self, id: &ClipId) -> Result<Job, WorkError> {
+        let clip: Clip = self.store.get(id.as_str()).await?;
+        self.anchors(&clip).await?;
+        let title = match &clip.play {
+            Some(play) => {
+                let play: play::Play = self.store.get(play.as_str()).await?;
+                let view = clip.view.map_or("unknown", crate::views::word);
+                format!("Line up play {}, {view} view", play.number)
+            }
+            None => format!("Line up clip {id}"),
+        };
+        let request = serde_json::to_string(id)?;
+        self.start("follow", title, &request, {
+            let id = id.clone();
+            move |bench, ticket| bench.run_follow(id, ticket)
+        })
+        .await
+    }
+    /// Cameras of the clicked frames.
+    async fn anchors(&self, clip: &Clip) -> Result<Vec<(u32, CameraEstimate)>, WorkError> {
+        let mut by_frame: BTreeMap<u32, Vec<FieldMark>> = BTreeMap::new();
+        for mark in self.store.list_of::<FieldMark>(clip.id.as_str()).await? {
+            if (clip.first..clip.end).contains(&mark.frame) {
+                by_frame.entry(mark.frame).or_default().push(mark);
+            }
+        }
+        let mut anchors = Vec::new();
+        let mut refused = None;
+        for (frame, marks) in by_frame {
+            match self.solve_marks(clip, &marks).await? {
+                Ok(estimate) => anchors.push((frame, estimate)),
+                Err(e) => refused = Some(format!("frame {frame}: {e}")),
+            }
+        }
+        if anchors.is_empty() {
+            let why = refused.unwrap_or_else(|| "no frame of the clip has clicks on the field".into());
+            return Err(WorkError::NotReady(format!("there is no frame to follow from: {why}")));
+        }
+        Ok(anchors)
+    }
+    pub(crate) async fn run_follow(self, id: ClipId, ticket: Arc<Ticket>) -> Result<String, WorkError> {
+        let clip: Clip = self.store.get(id.as_str()).await?;
+        let key = self.camera_key(&clip).await?;
+        let game = self.game_of_clip(&clip).await?;
+        let film = self.film(clip.film.as_str()).await?;
+        let anchors = self.anchors(&clip).await?;
+        let station = match clip.view {
+            Some(view) => self.station(&game.id, view).await?,
+            None => None,
+        };
+        let work = Work {
+            tool: self.outside.tool.clone(),
+            film,
+            field: field_model(&game),
+            station,
+            clip: clip.clone(),
+            anchors,
+        };
+        let held = ticket.clone();
+        let (cameras, learned) = crate::error::blocking(move || work.run(&held)).await?;
+        let (trusted, all) = (
+            cameras.frames.iter().flatten().filter(|c| c.quality.trusted).count(),
+            cameras.frames.len(),
+        );
+        if let Some(gap) = first_gap(&cameras) {
+            let said = format!(
+                "frames {} to {} could not be lined up with trust; click the field in one of them and follow again",
+                gap.start,
+                gap.end - 1
+            );
+            ticket.find(Finding::new(Severity::Weak, "frames-untrusted", said));
+        }
+        self.put_cameras(&clip, key, cameras).await?;
+        if let (Some(station), Some(view)) = (learned, clip.view) {
+            self.learn_station(&game.id, view, &clip.id, station).await?;
+        }
+        Ok(format!("{trusted} of {all} frames lined up with trust"))
+    }
+}
+
+/// The first stretch of frames without a camera to be trusted.
+fn first_gap(cameras: &ClipCameras) -> Option<Range<u32>> {
+    let good = |c: &Option<CameraEstimate>| c.as_ref().is_some_and(|c| c.quality.trusted);
+    let start = cameras.frames.iter().position(|c| !good(c))?;
+    let length = cameras.frames[start..].iter().position(good).unwrap_or(cameras.frames.len() - start);
+    let first = cameras.first + start as u32;
+    Some(first..first + length as u32)
+}
+
+/// Everything a thread needs.
+struct Work {
+    tool: VideoTool,
+    film: Arc<Film>,
+    field: FieldModel,
+    station: Option<KnownStation>,
+    clip: Clip,
+    anchors: Vec<(u32, CameraEstimate)>,
+}
+
+impl Work {
+    fn run(self, ticket: &Ticket) -> Result<(ClipCameras, Option<KnownStation>), WorkError> {
+        let source = Source::open(&self.tool, &self.film)?;
+        let mut cameras = ClipCameras::of(&self.clip);
+        cameras.solved = self.anchors.iter().map(|a| a.0).collect();
+        let total = u64::from(self.clip.end - self.clip.first);
+        let mut done = 0;
+        let mut learned: Option<(u32, KnownStation)> = None;
+        for s in stretches(&self.clip, &self.anchors) {
+            let (_, first) = self
+                .anchors
+                .iter()
+                .find(|a| a.0 == s.anchor)
+                .expect("stretches begin at clicked frames");
+            let (w, h) = self.film.size();
+            let settings = FollowSettings { station: self.station.clone() };
+            let mut follower =
+                Follower::new(first, PictureSize { width: w, height: h }, &self.field, &settings);
+            let mut each = |frame: u32, picture: &Picture| -> Result<(), WorkError> {
+                if ticket.cancelled() {
+                    return Err(FilmError::Cancelled.into());
+                }
+                let view = GrayView::new(picture.width, picture.height, &picture.data)
+                    .map_err(|e| WorkError::Broken(e.to_string()))?;
+                let camera = follower.next(view);
+                // The clicked frame is followed in both directions; its second visit only starts the follower.
+                if cameras.get(frame).is_none() {
+                    done += 1;
+                    cameras.set(frame, camera);
+                }
+                ticket.progress(done, total);
+                Ok(())
+            };
+            if s.backward { source.backward(s.frames.clone(), &mut each)? } else { source.forward(s.frames.clone(), &mut each)? };
+            let length = s.frames.end - s.frames.start;
+            if let Some(station) = follower.station()
+                && learned.as_ref().is_none_or(|l| l.0 < length)
+            {
+                learned = Some((length, station));
+            }
+        }
+        // A place that was given is not learned again.
+        Ok((cameras, learned.map(|l| l.1).filter(|_| self.station.is_none())))
+    }
+}
+
+/// The clip cut at the clicked frames and half-way between them.
+fn stretches(clip: &Clip, anchors: &[(u32, CameraEstimate)]) -> Vec<Stretch> {
+    let mut out = Vec::new();
+    for (k, &(anchor, _)) in anchors.iter().enumerate() {
+        let from = match k.checked_sub(1).map(|p| anchors[p].0) {
+            Some(before) => before + (anchor - before) / 2 + 1,
+            None => clip.first,
+        };
+        let end = match anchors.get(k + 1) {
+            Some(&(after, _)) => anchor + (after - anchor) / 2 + 1,
+            None => clip.end,
+        };
+        out.push(Stretch { anchor, frames: anchor..end, backward: false });
+        if from < anchor {
+            out.push(Stretch { anchor, frames: from..anchor + 1, backward: true });
+        }
+    }
+    out
+}
+
+/// Gray frames at the original's size: from the original, or from the proxy enlarged when the original is gone.
+enum Source {
+    Original(OriginalReader),
+    Proxy(ProxyReader, (u32, u32)),
+}
+
+impl Source {
+    fn open(tool: &VideoTool, film: &Film) -> Result<Self, WorkError> {
+        match OriginalReader::open(tool, &film.original, &film.probe, &film.ingested.clock) {
+            Ok(r) => Ok(Self::Original(r)),
+            Err(FilmError::Missing { .. } | FilmError::Changed { .. }) => {
+                let reader = ProxyReader::open(tool, &film.proxy, &film.ingested.proxy)?;
+                Ok(Self::Proxy(reader, film.size()))
+            }
+            Err(e) => Err(e.into()),
+        }
+    }
+    fn stream(&self, frames: Range<u32>) -> Result<FrameStream, FilmError> {
+        let range = frames.start as usize..frames.end as usize;
+        match self {
+            Self::Original(r) => r.frames(range, PixelFormat::Gray8, None),
+            Self::Proxy(r, size) => r.frames(range, PixelFormat::Gray8, Some(*size)),
+        }
+    }
+    fn forward(
+        &self,
+        frames: Range<u32>,
+        each: &mut dyn FnMut(u32, &Picture) -> Result<(), WorkError>,
+    ) -> Result<(), WorkError> {
+        let mut stream = self.stream(frames)?;
+        let mut picture = Picture { width: 0, height: 0, format: PixelFormat::Gray8, data: Vec::new() };
+        while let Some(index) = stream.read_into(&mut picture)? {
+            each(index as u32, &picture)?;
+        }
+        Ok(())
+    }
+    fn backward(
+        &self,
+        frames: Range<u32>,
+        each: &mut dyn FnMut(u32, &Picture) -> Result<(), WorkError>,
+    ) -> Result<(), WorkError> {
+        let mut end = frames.end;
+        while end > frames.start {
+            let start = end.saturating_sub(CHUNK).max(frames.start);
+            let chunk: Vec<(usize, Picture)> = self.stream(start..end)?.collect::<Result<_, _>>()?;
+            for (index, picture) in chunk.iter().rev() {
+                each(*index as u32, picture)?;
+            }
+            end = start;
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use camera::{FieldCamera, FrameQuality};
+
+    #[test]
+    fn stretches_cover_the_clip_once() {
+        let clip = Clip { id: "c".into(), film: "f".into(), first: 10, end: 100, view: None, play: None, snap_frame: None };
+        let camera = || CameraEstimate {
+            camera: FieldCamera::Plane { pixel_from_ground: [0.0; 9] },
+            covariance: vec![0.0; 64],
+            quality: FrameQuality { rms_px: 0.0, evidence: 0, coverage: 0.0, trusted: false },
+        };
+        for frames in [vec![10], vec![50], vec![99], vec![20, 21], vec![12, 60, 90]] {
+            let anchors: Vec<_> = frames.iter().map(|&f| (f, camera())).collect();
+            let mut seen = [0u32; 100];
+            for s in stretches(&clip, &anchors) {
+                assert!(if s.backward { s.frames.end - 1 == s.anchor } else { s.frames.start == s.anchor });
+                for f in s.frames {
+                    // The clicked frame itself starts both directions.
+                    if !(s.backward && f == s.anchor) {
+                        seen[f as usize] += 1;
+                    }
+                }
+            }
+            assert!(seen[..10].iter().all(|&n| n == 0) && seen[10..].iter().all(|&n| n == 1), "{frames:?}: {seen:?}");
+        }
+    }
+}

@@ -1,0 +1,15 @@
+//! Every frame of a clip tied to the field: clicks, solving, following, and what the cameras then say.
+
+mod cameras;
+mod clicks;
+mod follow;
+mod grid;
+mod place;
+mod solve;
+
+pub use cameras::{FrameCamera, ClipLineUp};
+pub(crate) use cameras::{CameraCache, ClipCameras};
+pub use clicks::NewFieldMark;
+pub use grid::{GridFrame, GridKind, GridLine};
+pub use place::{FieldPoints, GroundPlace, PixelSpot};
+pub use solve::{MarkResidual, Solved};
