@@ -1,6 +1,6 @@
 use crate::{
     EncodeSettings, Encoder, FilmError, FrameStream, Monitor, OriginalReader, Picture, PixelFormat,
-    ProxyReader, VideoTool,
+    ProxyReader, SpokenNote, VideoTool,
 };
 use std::ops::Range;
 use std::path::Path;
@@ -107,9 +107,11 @@ pub struct Cutup<'a> {
     pub rate: Rate,
     /// In order of showing.
     pub segments: Vec<Segment<'a>>,
+    /// Recordings heard with it, timed by the cut-up's own clock. The films' own sound is left out.
+    pub notes: Vec<SpokenNote>,
 }
 
-/// Writes a cut-up to an MP4 without sound and returns its length in frames. Progress counts frames written.
+/// Writes a cut-up to an MP4 and returns its length in frames. Progress counts frames written.
 ///
 /// # Errors
 /// `Request` for a speed, pause, overlay or size that cannot be met, `FrameRange`, and those of reading and writing.
@@ -119,13 +121,14 @@ pub fn make_cutup(
     path: &Path,
     monitor: &mut Monitor<'_>,
 ) -> Result<usize, FilmError> {
-    let Cutup { width, height, rate, mut segments } = cutup;
+    let Cutup { width, height, rate, mut segments, notes } = cutup;
     segments.iter().try_for_each(check)?;
     let total: usize =
         segments.iter().map(|s| s.range.clone().map(|i| copies(s, i, rate)).sum::<usize>()).sum();
     let settings =
         EncodeSettings { width, height, format: PixelFormat::Rgb24, rate, quality: 18, fast: true };
-    let mut encoder = Encoder::create(tool, path, &settings)?;
+    let seconds = total as f64 / rate.per_second();
+    let mut encoder = Encoder::create_with_notes(tool, path, &settings, &notes, seconds)?;
     monitor.restart();
     for segment in &mut segments {
         let inner = fit(segment.source.size(), (width, height));

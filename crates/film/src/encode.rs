@@ -1,7 +1,7 @@
 use crate::filters::{self, TAGS};
 use crate::partial::Partial;
 use crate::reader::{check_request, explain};
-use crate::tool::{Log, Running, file};
+use crate::tool::{Log, Running, file, sound_input};
 use crate::{FilmError, PixelFormat, VideoTool};
 use std::ffi::OsString;
 use std::io::Write;
@@ -26,6 +26,15 @@ pub struct EncodeSettings {
     pub fast: bool,
 }
 
+/// A recording to be heard with a film.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpokenNote {
+    /// The recording, in any common sound or film container.
+    pub path: PathBuf,
+    /// When it begins, s after the film does.
+    pub at_seconds: f64,
+}
+
 /// Writes frames to an MP4 as they come. The file appears under its name only when finished.
 pub struct Encoder {
     target: PathBuf,
@@ -37,11 +46,24 @@ pub struct Encoder {
 }
 
 impl Encoder {
-    /// Begins a file.
+    /// Begins a silent file.
     ///
     /// # Errors
     /// `Request` for odd sides or a quality over 51, `ToolMissing`, `Io`.
     pub fn create(tool: &VideoTool, path: &Path, settings: &EncodeSettings) -> Result<Self, FilmError> {
+        Self::create_with_notes(tool, path, settings, &[], 0.0)
+    }
+    /// Begins a file with spoken notes laid under a picture that will be `seconds` long.
+    ///
+    /// # Errors
+    /// As [`Encoder::create`]; `Missing` for a note that is not there, `Request` for one that begins past the end.
+    pub fn create_with_notes(
+        tool: &VideoTool,
+        path: &Path,
+        settings: &EncodeSettings,
+        notes: &[SpokenNote],
+        seconds: f64,
+    ) -> Result<Self, FilmError> {
         let EncodeSettings { width, height, format, rate, quality, fast } = *settings;
         check_request((width, height), PixelFormat::Yuv420p)?;
         if quality > 51 {
@@ -55,7 +77,9 @@ impl Encoder {
             ["-f", "rawvideo", "-pixel_format", format.name(), "-video_size"].map(text).into();
         args.extend([format!("{width}x{height}").into(), text("-framerate")]);
         args.push(format!("{}/{}", rate.numerator(), rate.denominator()).into());
-        args.extend(["-i", "pipe:0", "-vf"].map(text));
+        args.extend(["-i", "pipe:0"].map(text));
+        args.extend(sound(notes, seconds)?);
+        args.push(text("-vf"));
         args.push(filters::convert("bt709", (width, height), PixelFormat::Yuv420p).into());
         args.extend(
             ["-c:v", "libx264", "-preset", if fast { "veryfast" } else { "medium" }, "-crf"].map(text),
@@ -136,6 +160,33 @@ impl Drop for Encoder {
         self.running = None;
         self.partial = None;
     }
+}
+
+/// Inputs and mixing of spoken notes; nothing for none.
+fn sound(notes: &[SpokenNote], seconds: f64) -> Result<Vec<OsString>, FilmError> {
+    let mut args = Vec::new();
+    if notes.is_empty() {
+        return Ok(args);
+    }
+    let (mut graph, mut mixed) = (String::new(), String::new());
+    for (k, note) in notes.iter().enumerate() {
+        if !note.path.is_file() {
+            return Err(FilmError::Missing { path: note.path.clone() });
+        }
+        if !(0.0..seconds).contains(&note.at_seconds) {
+            let (what, limit) = ("start of a spoken note", "it must lie within the film");
+            return Err(FilmError::Request { what, value: format!("{} s", note.at_seconds), limit });
+        }
+        args.extend(sound_input(&note.path));
+        let ms = (note.at_seconds * 1000.0).round();
+        graph += &format!("[{}:a:0]asetpts=PTS-STARTPTS,adelay={ms}:all=1[n{k}];", k + 1);
+        mixed += &format!("[n{k}]");
+    }
+    // Padded and trimmed to the picture, so that neither outlasts the other.
+    graph += &format!("{mixed}amix=inputs={}:normalize=0,apad,atrim=end={seconds:.6}[sound]", notes.len());
+    args.extend(["-filter_complex".into(), graph.into()]);
+    args.extend(["-map", "0:v", "-map", "[sound]", "-c:a", "aac", "-b:a", "128k"].map(Into::into));
+    Ok(args)
 }
 
 /// The C library's words for a full disk, a quota or a size limit, on the systems that have them.

@@ -34,7 +34,7 @@ pub use annexb::ProxyIndex;
 pub use clock::FrameClock;
 pub use cuts::{CutRules, cuts};
 pub use cutup::{Cutup, FrameSource, Hold, Overlay, Segment, make_cutup};
-pub use encode::{EncodeSettings, Encoder};
+pub use encode::{EncodeSettings, Encoder, SpokenNote};
 pub use error::{FilmError, Finding};
 pub use fingerprint::{Fingerprint, fingerprint};
 pub use frames::FrameStream;

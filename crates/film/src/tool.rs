@@ -142,9 +142,18 @@ fn too_old(version_line: &str) -> bool {
 
 /// Arguments that open a local film and nothing else, whatever its name looks like.
 pub(crate) fn input(path: &Path) -> Vec<OsString> {
-    let mut out: Vec<OsString> =
-        ["-protocol_whitelist", "file,pipe", "-format_whitelist", CONTAINERS, "-i"].map(Into::into).into();
-    out.push(file(path));
+    open(path, CONTAINERS.into())
+}
+
+/// The same for a recording of sound.
+pub(crate) fn sound_input(path: &Path) -> Vec<OsString> {
+    open(path, format!("{CONTAINERS},wav,mp3,aac,flac"))
+}
+
+fn open(path: &Path, containers: String) -> Vec<OsString> {
+    let options = ["-protocol_whitelist", "file,pipe", "-format_whitelist"].map(Into::into);
+    let mut out: Vec<OsString> = options.into();
+    out.extend([containers.into(), "-i".into(), file(path)]);
     out
 }
 

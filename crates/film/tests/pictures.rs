@@ -8,7 +8,7 @@ use common::{Loaded, rate, run_tool};
 use film::testfilm::{TestFilm, draw, read};
 use film::{
     CutRules, Cutup, EncodeSettings, Encoder, FrameSource, Hold, KEYFRAME_INTERVAL, Monitor, Overlay,
-    Picture, PixelFormat, Segment, VideoTool, cuts, make_cutup, proxy_size,
+    Picture, PixelFormat, Segment, SpokenNote, VideoTool, cuts, make_cutup, proxy_size,
 };
 use std::fs;
 use std::sync::atomic::AtomicBool;
@@ -206,6 +206,9 @@ fn cutup_joins_films() {
     mark.write_to(&mut std::io::Cursor::new(&mut png), image::ImageFormat::Png).unwrap();
     let overlay = Overlay::from_png(&png).unwrap();
     let mut draw_on_12 = |i: usize| Ok((i == 12).then(|| overlay.clone()));
+    let dir = tempfile::tempdir().unwrap();
+    let spoken = dir.path().join("note.wav");
+    run_tool(&["-f", "lavfi", "-i", "sine=f=400:d=0.1", spoken.to_str().unwrap()]);
     let cutup = Cutup {
         width: 320,
         height: 180,
@@ -230,8 +233,8 @@ fn cutup_joins_films() {
                 overlay: Some(&mut draw_on_12),
             },
         ],
+        notes: vec![SpokenNote { path: spoken, at_seconds: 0.2 }],
     };
-    let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("cutup.mp4");
     let go = AtomicBool::new(false);
     let n = make_cutup(&VideoTool::on_path(), cutup, &path, &mut Monitor::new(&go, &mut |_| {})).unwrap();
@@ -239,6 +242,7 @@ fn cutup_joins_films() {
     assert_eq!(n, expected.len());
     let made = Loaded::file(dir, path);
     assert_eq!(made.ingested.rate, rate(30, 1));
+    check_sound(&made);
     for (i, frame) in made.original.frames(0..n, PixelFormat::Rgb24, None).unwrap().map(Result::unwrap) {
         // The second film is square: 180 x 180 in the middle, black beside it.
         let seen = if i < 4 { frame.clone() } else { middle(&frame) };
@@ -247,6 +251,22 @@ fn cutup_joins_films() {
         let blue = foot[2] > 200 && foot[0] < 60;
         assert_eq!(blue, expected[i] == 12, "drawing on frame {i}: {foot:?}");
     }
+}
+
+/// A tone from 0.2 to 0.3 s of half a second, silence elsewhere. The coder smears a tone over its frame of 1024
+/// samples, 23 ms, on either side.
+fn check_sound(made: &Loaded) {
+    let raw = made.dir.path().join("sound.raw");
+    let (from, to) = (made.path.to_str().unwrap(), raw.to_str().unwrap());
+    run_tool(&["-i", from, "-vn", "-ac", "1", "-ar", "1000", "-f", "s16le", to]);
+    let bytes = fs::read(raw).unwrap();
+    let loudest = |ms: std::ops::Range<usize>| {
+        let samples = bytes[ms.start * 2..ms.end * 2].chunks_exact(2);
+        samples.map(|b| i32::from(i16::from_le_bytes([b[0], b[1]])).abs()).max().unwrap()
+    };
+    assert!(bytes.len() / 2 >= 480, "{} ms of sound", bytes.len() / 2);
+    let (before, during, after) = (loudest(0..170), loudest(225..275), loudest(330..480));
+    assert!(during > 1000 && before < during / 50 && after < during / 50, "{before} {during} {after}");
 }
 
 fn middle(frame: &Picture) -> Picture {
