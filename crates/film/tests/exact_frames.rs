@@ -39,7 +39,9 @@ fn check_times(loaded: &Loaded, film: &TestFilm) {
         // Exact where the rate divides the tick; else the rounding of this frame's time and of the first's.
         assert!(off.abs() <= tick, "{what}: frame {i} is {off} s off, a tick is {tick} s");
     }
-    if !film.variable {
+    if film.variable {
+        assert!(matches!(loaded.ingested.findings[..], [Finding::VariableRate { .. }]), "{what}");
+    } else {
         assert_eq!(loaded.ingested.rate, film.rate, "{what}");
         assert!(
             !loaded.ingested.findings.iter().any(|f| matches!(f, Finding::VariableRate { .. })),

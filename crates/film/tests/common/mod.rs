@@ -73,13 +73,15 @@ impl Loaded {
                 "original {what}"
             );
         }
-        for i in [n - 1, 30, 29, 1] {
-            assert_eq!(
-                read(&self.proxy.frame(i, PixelFormat::Gray8).unwrap()),
-                Some(i + first),
-                "proxy of {what}"
-            );
+        let mut session = self.proxy.session(PixelFormat::Gray8, None).unwrap();
+        for i in [n - 1, 31, 30, 29, 15, 14, 1, n / 2] {
+            assert_eq!(read(&session.frame(i).unwrap()), Some(i + first), "proxy of {what}");
         }
+        assert_eq!(
+            read(&self.proxy.frame(31, PixelFormat::Gray8).unwrap()),
+            Some(31 + first),
+            "proxy of {what}"
+        );
         // A stream that begins and ends within the film.
         let part = n * 3 / 4..n - 2;
         let seen: Vec<_> =
