@@ -1,78 +1,57 @@
-import { ask, send } from "./client.ts";
-import type {
-  Clip,
-  FieldMark,
-  FilmFrames,
-  FilmSummary,
-  Finding,
-  FrameCamera,
-  Game,
-  GridLine,
-  Listing,
-  NamedFolder,
-  PastEdit,
-  Job,
-  Landmark,
-  PlaySummary,
-  Situation,
-  Study,
-} from "./types.ts";
-
-const at = encodeURIComponent;
-
-export interface Solved {
-  quality: { rms_px: number; evidence: number; coverage: number; trusted: boolean } | null;
-  rms_px: number | null;
-  residuals: { mark: string; rms_px: number; dx: number; dy: number }[];
-  refused: string | null;
-}
+import { api, body } from "./client.ts";
+import type { Clip, GameEdit, Landmark, Situation, Study } from "./types.ts";
 
 /** One function per call of the contract. */
 export const calls = {
-  study: () => ask<{ study: Study; games: Game[] }>("GET", "/study"),
-  putStudy: (s: Study) => ask<Study>("PUT", "/study", s),
-  addGame: (g: Omit<Game, "id">) => ask<Game>("POST", "/games", g),
-  putGame: (g: Game) => ask<Game>("PUT", `/games/${at(g.id)}`, g),
+  study: () => body(api.GET("/study")),
+  putStudy: (s: Study) => body(api.PUT("/study", { body: s })),
+  addGame: (g: GameEdit) => body(api.POST("/games", { body: g })),
+  putGame: (game: string, g: GameEdit) => body(api.PUT("/games/{game}", { params: { path: { game } }, body: g })),
 
-  folders: () => ask<NamedFolder[]>("GET", "/folders"),
-  nameFolder: (path: string) => ask<NamedFolder>("POST", "/folders", { path }),
-  listFolder: (path: string) => ask<Listing>("GET", `/folders/list?path=${at(path)}`),
+  folders: () => body(api.GET("/folders")),
+  nameFolder: (path: string) => body(api.POST("/folders", { body: { path } })),
+  listFolder: (path: string) => body(api.GET("/folders/list", { params: { query: { path } } })),
 
-  films: () => ask<FilmSummary[]>("GET", "/films"),
+  films: () => body(api.GET("/films")),
   importFilms: (paths: string[], game: string, copy: boolean) =>
-    ask<Job>("POST", "/films/import", { paths, game, copy }),
-  frames: (film: string) => ask<FilmFrames>("GET", `/films/${at(film)}/frames`),
+    body(api.POST("/films/import", { body: { paths, game, copy } })),
+  frames: (film: string) => body(api.GET("/films/{film}/frames", { params: { path: { film } } })),
 
-  jobs: () => ask<Job[]>("GET", "/jobs"),
-  cancelJob: (id: number) => ask<unknown>("POST", `/jobs/${id}/cancel`),
+  jobs: () => body(api.GET("/jobs")),
+  cancelJob: (job: number) => body(api.POST("/jobs/{job}/cancel", { params: { path: { job } } })),
 
-  clips: () => ask<Clip[]>("GET", "/clips"),
+  clips: () => body(api.GET("/clips")),
   putClip: ({ id, first, end, view, play, snap_frame }: Clip) =>
-    ask<unknown>("PUT", `/clips/${at(id)}`, { first, end, view, play, snap_frame }),
-  pair: (game: string) => ask<{ findings: Finding[] }>("POST", `/games/${at(game)}/pair`),
+    body(api.PUT("/clips/{clip}", { params: { path: { clip: id } }, body: { first, end, view, play, snap_frame } })),
+  pair: (game: string) => body(api.POST("/games/{game}/pair", { params: { path: { game } } })),
 
-  plays: () => ask<PlaySummary[]>("GET", "/plays"),
-  putSituation: (play: string, s: Situation) => ask<unknown>("PUT", `/plays/${at(play)}/situation`, s),
-  playlist: async (game: string, file: File) => {
-    const answer = await send(`/games/${at(game)}/playlist?name=${at(file.name)}`, {
-      method: "POST",
-      body: file,
-      headers: { "Content-Type": file.type || "application/octet-stream" },
-    });
-    return (await answer.json()) as { findings: Finding[] };
-  },
+  plays: () => body(api.GET("/plays")),
+  play: (play: string) => body(api.GET("/plays/{play}", { params: { path: { play } } })),
+  putSituation: (play: string, s: Situation) =>
+    body(api.PUT("/plays/{play}/situation", { params: { path: { play } }, body: s })),
+  /** The file goes as it is, not as JSON. */
+  playlist: (game: string, file: File) =>
+    body(
+      api.POST("/games/{game}/playlist", {
+        params: { path: { game } },
+        body: file as never,
+        bodySerializer: (f: unknown) => f as File,
+        headers: { "Content-Type": "application/octet-stream" },
+      }),
+    ),
 
-  fieldMarks: (clip: string) => ask<FieldMark[]>("GET", `/clips/${at(clip)}/field-marks`),
+  fieldMarks: (clip: string) => body(api.GET("/clips/{clip}/field-marks", { params: { path: { clip } } })),
   addFieldMark: (clip: string, frame: number, landmark: Landmark, pixel: [number, number], snap: boolean) =>
-    ask<FieldMark>("POST", `/clips/${at(clip)}/field-marks`, { frame, landmark, pixel, snap }),
-  dropFieldMark: (id: string) => ask<unknown>("DELETE", `/field-marks/${at(id)}`),
-  solve: (clip: string, frame: number) => ask<Solved>("POST", `/clips/${at(clip)}/solve`, { frame }),
-  follow: (clip: string) => ask<Job>("POST", `/clips/${at(clip)}/follow`),
-  cameras: (clip: string) => ask<FrameCamera[]>("GET", `/clips/${at(clip)}/cameras`),
+    body(api.POST("/clips/{clip}/field-marks", { params: { path: { clip } }, body: { frame, landmark, pixel, snap } })),
+  dropFieldMark: (mark: string) => body(api.DELETE("/field-marks/{mark}", { params: { path: { mark } } })),
+  solve: (clip: string, frame: number) =>
+    body(api.POST("/clips/{clip}/solve", { params: { path: { clip } }, body: { frame } })),
+  follow: (clip: string) => body(api.POST("/clips/{clip}/follow", { params: { path: { clip } } })),
+  cameras: (clip: string) => body(api.GET("/clips/{clip}/cameras", { params: { path: { clip } } })),
   grid: (clip: string, from: number, to: number) =>
-    ask<{ frame: number; lines: GridLine[] }[]>("GET", `/clips/${at(clip)}/grid?from=${from}&to=${to}`),
+    body(api.GET("/clips/{clip}/grid", { params: { path: { clip }, query: { from, to } } })),
 
-  history: () => ask<PastEdit[]>("GET", "/history"),
-  undo: () => ask<{ label: string }>("POST", "/undo"),
-  redo: () => ask<{ label: string }>("POST", "/redo"),
+  history: () => body(api.GET("/history")),
+  undo: () => body(api.POST("/undo")),
+  redo: () => body(api.POST("/redo")),
 };

@@ -1,4 +1,6 @@
 /** Calls to the program on the loopback address. The token comes once, in the address after `#token=`. */
+import createClient from "openapi-fetch";
+import type { paths } from "./schema.d.ts";
 
 const KEPT = "tapemeasure.token";
 
@@ -34,12 +36,12 @@ async function refusal(answer: Response): Promise<Refused> {
   }
 }
 
-export async function send(path: string, init: RequestInit = {}): Promise<Response> {
-  const headers = new Headers(init.headers);
-  headers.set("Authorization", `Bearer ${token}`);
+/** Sends a request with the token; throws `Refused` for any answer but a good one. */
+async function send(request: Request): Promise<Response> {
+  request.headers.set("Authorization", `Bearer ${token}`);
   let answer: Response;
   try {
-    answer = await fetch(`/api${path}`, { ...init, headers });
+    answer = await fetch(request);
   } catch (e) {
     if (e instanceof DOMException && e.name === "AbortError") throw e;
     throw new Refused(0, "unreachable", "The program does not answer. Is it still running?");
@@ -48,20 +50,22 @@ export async function send(path: string, init: RequestInit = {}): Promise<Respon
   return answer;
 }
 
-export async function ask<T>(method: string, path: string, body?: unknown): Promise<T> {
-  const init: RequestInit = { method };
-  if (body !== undefined) {
-    init.headers = { "Content-Type": "application/json" };
-    init.body = JSON.stringify(body);
-  }
-  const answer = await send(path, init);
-  const text = await answer.text();
-  return (text ? JSON.parse(text) : undefined) as T;
+/** The typed client; every path and body is checked against the API's description. */
+export const api = createClient<paths>({ baseUrl: new URL("api", location.origin).href, fetch: send });
+
+/** The body of an answer; refusals were thrown before. */
+export async function body<T>(answer: Promise<{ data?: T }>): Promise<NonNullable<T>> {
+  return (await answer).data as NonNullable<T>;
+}
+
+/** A call for bytes, text or a picture: what the description calls content of another kind than JSON. */
+export function fetchRaw(path: string, init: RequestInit = {}): Promise<Response> {
+  return send(new Request(`/api${path}`, init));
 }
 
 /** Bytes `first..end` of a film's proxy. */
 export async function proxyRange(film: string, first: number, end: number, signal: AbortSignal): Promise<ArrayBuffer> {
-  const answer = await send(`/films/${encodeURIComponent(film)}/proxy`, {
+  const answer = await fetchRaw(`/films/${encodeURIComponent(film)}/proxy`, {
     headers: { Range: `bytes=${first}-${end - 1}` },
     signal,
   });

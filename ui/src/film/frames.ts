@@ -1,24 +1,6 @@
-/** What `/api/films/{id}/frames` says: exact frame times, and where each frame lies in the proxy. */
-export interface FilmFrames {
-  rate: { numerator: number; denominator: number };
-  /** One strictly increasing tick of `rate` per frame. */
-  ticks: number[];
-  /** Display size of the original, px; every mark is in these. */
-  width: number;
-  height: number;
-  proxy: ProxyIndex;
-}
+import type { FilmFrames } from "../api/types.ts";
 
-export interface ProxyIndex {
-  /** RFC 6381. */
-  codec: string;
-  width: number;
-  height: number;
-  /** Byte at which each frame begins, and the stream's length last. */
-  offsets: number[];
-  /** Frames that decode alone, increasing; the first is 0. */
-  keys: number[];
-}
+export type { FilmFrames };
 
 /** A run of frames from one keyframe up to the next: the unit of fetching, decoding and keeping. */
 export interface Run {

@@ -20,13 +20,13 @@ export function framesOf(film: string): Promise<FilmFrames> {
 export async function viewOf(clip: Clip): Promise<ViewOfPlay> {
   const frames = await framesOf(clip.film);
   return {
-    name: clip.view,
+    name: clip.view ?? null,
     clip: clip.id,
     film: clip.film,
     frames,
     first: clip.first,
     end: clip.end,
-    snapFrame: clip.snap_frame,
+    snapFrame: clip.snap_frame ?? null,
   };
 }
 

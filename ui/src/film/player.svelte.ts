@@ -1,8 +1,9 @@
+import type { ViewName } from "../api/types.ts";
 import type { FetchRange } from "./bytes.ts";
 import { FrameTable, type FilmFrames } from "./frames.ts";
 import { FrameSource } from "./source.ts";
 
-export type ViewName = "sideline" | "end-zone";
+export type { ViewName };
 
 /** One view of a play as the player needs it. */
 export interface ViewOfPlay {

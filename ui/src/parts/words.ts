@@ -37,15 +37,15 @@ const ORDINALS = ["", "1st", "2nd", "3rd", "4th"];
 
 /** `2nd & 7`. */
 export function downAndDistance(s: Situation): string {
-  if (s.down === null) return "";
+  if (s.down == null) return "";
   const down = ORDINALS[s.down] ?? `${s.down}th`;
-  return s.distance_yd === null ? down : `${down} & ${Number(s.distance_yd.toFixed(1))}`;
+  return s.distance_yd == null ? down : `${down} & ${Number(s.distance_yd.toFixed(1))}`;
 }
 
 /** `Q2 4:31`. */
 export function gameClock(s: Situation): string {
-  const q = s.quarter === null ? "" : s.quarter > 4 ? "OT" : `Q${s.quarter}`;
-  if (s.clock_s === null) return q;
+  const q = s.quarter == null ? "" : s.quarter > 4 ? "OT" : `Q${s.quarter}`;
+  if (s.clock_s == null) return q;
   const whole = Math.round(s.clock_s);
   return `${q} ${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`.trim();
 }

@@ -1,5 +1,5 @@
-import { calls, type Solved } from "../../api/calls.ts";
-import type { FieldMark, FrameCamera, GridLine } from "../../api/types.ts";
+import { calls } from "../../api/calls.ts";
+import type { FieldMark, FrameCamera, GridLine, Solved } from "../../api/types.ts";
 import { edits } from "../../state/edits.svelte.ts";
 import { tried } from "../../state/notices.svelte.ts";
 import type { Choice } from "./landmark.ts";
@@ -14,6 +14,8 @@ export class ClipField {
   cameras: Map<number, FrameCamera> = $state.raw(new Map());
   solved: Solved | null = $state.raw(null);
   busy = $state(false);
+  /** The marks have changed since the field was last carried through the clip. */
+  stale = $state(false);
   private grids = new Map<number, GridLine[]>();
   private asked = new Set<number>();
   /** Grows when a grid has come in. */
@@ -25,7 +27,7 @@ export class ClipField {
     await tried(async () => {
       const [marks, cameras] = await Promise.all([calls.fieldMarks(this.clip), calls.cameras(this.clip)]);
       this.marks = marks;
-      this.cameras = new Map(cameras.map((c) => [c.frame, c]));
+      this.take(cameras);
       this.forgetGrids();
     });
   }
@@ -64,9 +66,13 @@ export class ClipField {
     this.solved = answer;
     if (!answer.refused) {
       const cameras = await tried(() => calls.cameras(this.clip));
-      if (cameras) this.cameras = new Map(cameras.map((c) => [c.frame, c]));
+      if (cameras) this.take(cameras);
       this.forgetGrids();
     }
+  }
+  private take(answer: Awaited<ReturnType<typeof calls.cameras>>) {
+    this.cameras = new Map(answer.frames.map((c) => [c.frame, c]));
+    this.stale = answer.stale;
   }
   private forgetGrids() {
     this.grids.clear();
