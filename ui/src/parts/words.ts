@@ -28,6 +28,11 @@ export function size(bytes: number): string {
   return bytes < 1e9 ? `${(bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0)} MB` : `${(bytes / 1e9).toFixed(1)} GB`;
 }
 
+/** A standard error, yd, as finely as it means anything. */
+export function errorYd(se: number): string {
+  return se < 0.01 ? "under 0.01 yd" : `${se.toFixed(2)} yd`;
+}
+
 /** Frames per second as the trade writes them: 29.97, 30, 59.94. */
 export function rate(r: { numerator: number; denominator: number }): string {
   return (r.numerator / r.denominator).toFixed(2).replace(/\.?0+$/, "");

@@ -1,3 +1,4 @@
+import { errorYd } from "../../parts/words.ts";
 import type { FrameCamera } from "../../api/types.ts";
 import type { Lane } from "../../film/Tape.svelte";
 import type { PlayerView } from "../../film/player.svelte.ts";
@@ -26,7 +27,7 @@ export function laneOf(view: PlayerView, cameras: Map<number, FrameCamera>): Lan
     const from = view.clockOf(f);
     const to = f + 1 < view.table.count ? view.clockOf(f + 1) : from + view.table.interval;
     const sd = cameras.get(f)?.ground_sd_yd ?? null;
-    const figure = sd === null ? "" : `, standard error ${sd.toFixed(2)} yd`;
+    const figure = sd === null ? "" : `, standard error ${errorYd(sd)}`;
     const share = level === "lost" ? 0.14 : sd === null ? 0.08 : Math.max(0.08, Math.min(1, sd / FULL_YD));
     const last = spans.at(-1);
     if (level === "lost" && last?.level === level) last.to = to;
