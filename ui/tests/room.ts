@@ -1,12 +1,14 @@
-/** Figures of the room, as JSON lines: how long a frame step takes to show. Run by `make bench`. */
+/** Figures of the room, as JSON lines: how long a frame step takes to show, how long tasks take a person. Run by `make bench`. */
 import { execFileSync } from "node:child_process";
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import type { Page } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import { App } from "./app.ts";
 import { openPage, startBrowser } from "./chromium.ts";
-import { figure } from "./klm.ts";
+import { filmedPlay, handsOf } from "./hands.ts";
+import { Counter, figure, report } from "./klm.ts";
+import { FIRST, lineUp } from "./tasks/line-up.ts";
 
 /** Key press to the frame after the one in which the canvas was drawn, ms, for each press since. */
 async function watchSteps(page: Page) {
@@ -44,48 +46,78 @@ async function takeSteps(page: Page, keys: string[], pause: number): Promise<num
 }
 const at = (sorted: number[], share: number) => sorted[Math.min(sorted.length - 1, Math.floor(sorted.length * share))]!;
 
-const films = await mkdtemp(join(tmpdir(), "tapemeasure-films-"));
-const source = [
-  "-loglevel",
-  "error",
-  "-f",
-  "lavfi",
-  "-i",
-  "testsrc2=s=1280x720:r=60000/1001:d=6",
-  "-pix_fmt",
-  "yuv420p",
-];
-execFileSync("ffmpeg", [...source, join(films, "sideline 1.mp4")]);
-const app = await App.start();
+/** Frame steps and jumps. */
+async function speed(browser: Browser) {
+  const films = await mkdtemp(join(tmpdir(), "tapemeasure-films-"));
+  const source = [
+    "-loglevel",
+    "error",
+    "-f",
+    "lavfi",
+    "-i",
+    "testsrc2=s=1280x720:r=60000/1001:d=6",
+    "-pix_fmt",
+    "yuv420p",
+  ];
+  execFileSync("ffmpeg", [...source, join(films, "sideline 1.mp4")]);
+  const app = await App.start();
+  try {
+    await app.gameOf(films);
+    const [play] = await app.call<{ id: string }[]>("GET", "/plays");
+    const { page } = await openPage(browser, app.url);
+    await page.goto(`${new URL(app.url).origin}/#/line-up/${play!.id}`);
+    await page.waitForSelector("canvas[data-frame]");
+    await watchSteps(page);
+    const ahead = await takeSteps(
+      page,
+      Array.from({ length: 120 }, () => "ArrowRight"),
+      60,
+    );
+    const back = await takeSteps(
+      page,
+      Array.from({ length: 100 }, () => "ArrowLeft"),
+      60,
+    );
+    const jumps = await takeSteps(
+      page,
+      Array.from({ length: 20 }, (_, i) => (i % 2 ? "Home" : "End")),
+      400,
+    );
+    const note = (list: number[]) => `${list.length} presses, median ${at(list, 0.5).toFixed(0)} ms, 720p at 59.94 fps`;
+    figure("room.step_forward_95", at(ahead, 0.95), "ms", 50, note(ahead));
+    figure("room.step_back_95", at(back, 0.95), "ms", 50, note(back));
+    figure("room.jump_95", at(jumps, 0.95), "ms", 250, `${note(jumps)}; to the other end of the clip`);
+  } finally {
+    await app.stop();
+    await rm(films, { recursive: true, force: true });
+  }
+}
+
+/** Lining up the first clip of a game and view from six clicks. */
+async function firstClip(browser: Browser) {
+  const folder = await filmedPlay(1);
+  const app = await App.start();
+  try {
+    await app.gameOf(join(folder, "film"));
+    const [play] = await app.call<{ id: string }[]>("GET", "/plays");
+    const { page } = await openPage(browser, app.url);
+    await page.goto(`${new URL(app.url).origin}/#/line-up/${play!.id}`);
+    await page.waitForSelector('canvas[data-view="sideline"][data-frame]');
+    const { frame, clicks } = handsOf(folder, "Q1-01").find((h) => h.view === "sideline")!.lined_up[0]!;
+    for (let f = 0; f < frame; f++) await page.keyboard.press("ArrowRight");
+    await page.waitForSelector(`canvas[data-frame="${frame}"]`);
+    const counter = await Counter.on(page);
+    await lineUp(page, "sideline", clicks.slice(0, 6), FIRST, counter);
+    await report("room.line_up_first_clip", counter, 60, "six clicks; the goal is our own");
+  } finally {
+    await app.stop();
+  }
+}
+
 const browser = await startBrowser();
 try {
-  await app.gameOf(films);
-  const [play] = await app.call<{ id: string }[]>("GET", "/plays");
-  const { page } = await openPage(browser, app.url);
-  await page.goto(`${new URL(app.url).origin}/#/line-up/${play!.id}`);
-  await page.waitForSelector("canvas[data-frame]");
-  await watchSteps(page);
-  const ahead = await takeSteps(
-    page,
-    Array.from({ length: 120 }, () => "ArrowRight"),
-    60,
-  );
-  const back = await takeSteps(
-    page,
-    Array.from({ length: 100 }, () => "ArrowLeft"),
-    60,
-  );
-  const jumps = await takeSteps(
-    page,
-    Array.from({ length: 20 }, (_, i) => (i % 2 ? "Home" : "End")),
-    400,
-  );
-  const note = (list: number[]) => `${list.length} presses, median ${at(list, 0.5).toFixed(0)} ms, 720p at 59.94 fps`;
-  figure("room.step_forward_95", at(ahead, 0.95), "ms", 50, note(ahead));
-  figure("room.step_back_95", at(back, 0.95), "ms", 50, note(back));
-  figure("room.jump_95", at(jumps, 0.95), "ms", 250, `${note(jumps)}; to the other end of the clip`);
+  await speed(browser);
+  await firstClip(browser);
 } finally {
   await browser.close();
-  await app.stop();
-  await rm(films, { recursive: true, force: true });
 }

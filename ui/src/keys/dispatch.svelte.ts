@@ -66,6 +66,14 @@ function controlKeeps(e: KeyboardEvent): boolean {
   return button !== null && (e.key === "Enter" || e.key === " ");
 }
 
+/**
+ * Fields with typing that is not stored yet. In them Undo belongs to the typing; once it is stored, and in a menu, Undo is the
+ * study's.
+ */
+const unstored = new WeakSet<EventTarget>();
+addEventListener("input", (e) => void (e.target && unstored.add(e.target)), true);
+addEventListener("change", (e) => void (e.target && unstored.delete(e.target)), true);
+
 function find(chord: string, write: boolean): Binding | undefined {
   for (const place of openPlaces()) {
     const hit = BINDINGS.find(
@@ -78,8 +86,8 @@ function find(chord: string, write: boolean): Binding | undefined {
 
 export function onKey(e: KeyboardEvent) {
   if (e.defaultPrevented || e.isComposing) return;
-  const write = typing(e);
   const chord = chordOf(e);
+  const write = typing(e) && !(chord.startsWith("Mod+") && e.target && !unstored.has(e.target));
   if (chord === "Escape" && write && e.target instanceof HTMLElement) {
     e.target.blur();
     return;

@@ -1,0 +1,78 @@
+/** Film in, by hand: a folder named, films chosen and brought in, views paired, a clip edited, a play list read. */
+import assert from "node:assert/strict";
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import type { Browser } from "playwright-core";
+import { App, makeCounterFilms } from "./app.ts";
+import { openPage, startBrowser } from "./chromium.ts";
+
+let app: App;
+let browser: Browser;
+let films: string;
+before(async () => {
+  films = await mkdtemp(join(tmpdir(), "tapemeasure-films-"));
+  await makeCounterFilms(films, [
+    ["h264", "30000/1001", 12, "sideline 1.mp4"],
+    ["h264", "60", 14, "end zone 1.mp4"],
+  ]);
+  await writeFile(join(films, "renamed text.mp4"), "this is no film\n");
+  app = await App.start();
+  browser = await startBrowser();
+});
+after(async () => {
+  await browser?.close();
+  await app?.stop();
+  await rm(films, { recursive: true, force: true });
+});
+
+test("from a folder's name to paired views, by keyboard", async () => {
+  const { page } = await openPage(browser, app.url);
+  await page.getByLabel("Game", { exact: true }).fill("Week 1");
+  await page.keyboard.press("Enter");
+  await page.getByText("Field painted by college rules.").waitFor();
+  await page.keyboard.press("Escape");
+  await page.locator("main").click({ position: { x: 5, y: 5 } });
+  await page.keyboard.press("f");
+  await page.keyboard.type(join(films, "not there"));
+  await page.keyboard.press("Enter");
+  const messages = page.getByRole("region", { name: "Messages" });
+  await messages.getByText("not there").waitFor();
+  await page.getByLabel("Folder of film").fill(films);
+  await page.keyboard.press("Enter");
+  await page.getByLabel("renamed text.mp4").waitFor();
+  await page.keyboard.press("Escape");
+  await page.keyboard.press("i");
+
+  // The file that is no film is named with the reason; the others come in.
+  await page
+    .getByRole("status")
+    .getByText(/renamed text\.mp4/)
+    .waitFor({ timeout: 30_000 });
+  await page.getByRole("cell", { name: "29.97" }).waitFor();
+  assert.equal((await app.call<unknown[]>("GET", "/films")).length, 2);
+
+  await page.keyboard.press("p");
+  await page.getByRole("complementary", { name: "Plays" }).getByRole("link").first().waitFor();
+  const plays = await app.call<{ clips: Record<string, string> }[]>("GET", "/plays");
+  assert.deepEqual(Object.keys(plays[0]!.clips).sort(), ["end-zone", "sideline"]);
+
+  const snap = page.getByLabel(/^Snap of sideline 1\.mp4/);
+  await snap.fill("3.5");
+  await page.keyboard.press("Tab");
+  await page.waitForTimeout(400);
+  const clips = await app.call<{ id: string; snap_frame: number | null }[]>("GET", "/clips");
+  assert.equal(clips.find((c) => c.id === plays[0]!.clips["sideline"])!.snap_frame, 3.5);
+  await snap.fill("900");
+  await page.keyboard.press("Tab");
+  await messages.getByText(/900/).waitFor();
+
+  const list = join(films, "plays.csv");
+  await writeFile(list, "quarter,clock,down,distance,hash\n2,4:31,3,7,near\n");
+  await page.getByLabel("Play list file").setInputFiles(list);
+  await page.getByRole("link", { name: /3rd & 7/ }).waitFor();
+  await page.keyboard.press("Control+z");
+  await page.getByRole("link", { name: /3rd & 7/ }).waitFor({ state: "detached" });
+  await page.context().close();
+});
