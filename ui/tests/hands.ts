@@ -81,16 +81,16 @@ export function keysTo(now: Choice, landmark: Landmark): { keys: string[]; then:
       c = { ...c, x: painted(kind, c.x + way * stepOf(kind), way) };
     }
   if (hasSide(kind) && "side" in landmark && c.side !== landmark.side) {
-    keys.push(keyOf("side"));
+    keys.push(keyOf("turn-side"));
     c = { ...c, side: landmark.side };
   }
   if (landmark.kind === "number")
     while (c.corner !== landmark.corner) {
-      keys.push(keyOf("end"));
+      keys.push(keyOf("turn-end"));
       c = { ...c, corner: CORNERS[(CORNERS.indexOf(c.corner) + 1) % CORNERS.length]! };
     }
   if (landmark.kind === "hash-mark" && c.end !== landmark.end) {
-    keys.push(keyOf("end"));
+    keys.push(keyOf("turn-end"));
     c = { ...c, end: landmark.end };
   }
   return { keys, then: c };

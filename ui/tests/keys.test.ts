@@ -31,8 +31,9 @@ test("a screen's keys hide none of the film's or of everywhere's, but for the cr
 
 test("every command of the table is attached somewhere", () => {
   for (const b of BINDINGS) {
+    assert.match(b.command, /^[a-z]+(-[a-z]+)+$/, "two words or more, so that it is found nowhere by chance");
     if (b.command.startsWith("go-")) continue; // attached from the list of screens
-    assert.match(code, new RegExp(`["']?\\b${b.command}\\b["']?`), `nothing does ${b.command}`);
+    assert.ok(code.includes(`"${b.command}"`), `nothing does ${b.command}`);
   }
 });
 

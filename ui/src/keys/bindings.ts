@@ -26,7 +26,7 @@ const b = (place: Place, command: string, keys: string | string[], says: string,
 });
 
 export const BINDINGS: readonly Binding[] = [
-  b("everywhere", "keys", "?", "show or hide this sheet"),
+  b("everywhere", "keys-sheet", "?", "show or hide this sheet"),
   b("everywhere", "go-load", "g l", "go to Load"),
   b("everywhere", "go-line-up", "g u", "go to Line up"),
   b("everywhere", "go-chart", "g c", "go to Chart"),
@@ -36,10 +36,10 @@ export const BINDINGS: readonly Binding[] = [
   b("everywhere", "play-next", ["PageDown", "]"], "next play", true),
   b("everywhere", "play-previous", ["PageUp", "["], "previous play", true),
   b("everywhere", "find-play", "/", "find a play"),
-  b("everywhere", "undo", "Mod+z", "undo the last edit"),
-  b("everywhere", "redo", ["Mod+Shift+z", "Mod+y"], "redo it"),
-  b("everywhere", "rail", "\\", "fold the play list away, or back"),
-  b("everywhere", "theme", "Shift+t", "light or dark"),
+  b("everywhere", "edit-undo", "Mod+z", "undo the last edit"),
+  b("everywhere", "edit-redo", ["Mod+Shift+z", "Mod+y"], "redo it"),
+  b("everywhere", "rail-fold", "\\", "fold the play list away, or back"),
+  b("everywhere", "theme-turn", "Shift+t", "light or dark"),
 
   b("film", "film-forward", "ArrowRight", "one frame on"),
   b("film", "film-back", "ArrowLeft", "one frame back"),
@@ -59,7 +59,7 @@ export const BINDINGS: readonly Binding[] = [
   b("film", "film-closer", ["+", "="], "closer"),
   b("film", "film-farther", "-", "farther"),
   b("film", "film-whole", "0", "the whole picture"),
-  b("film", "aim", "x", "take or leave the cross-hair (marks without a mouse)"),
+  b("film", "aim-take", "x", "take or leave the cross-hair (marks without a mouse)"),
 
   b("aim", "aim-left", "ArrowLeft", "move it left"),
   b("aim", "aim-right", "ArrowRight", "move it right"),
@@ -86,14 +86,14 @@ export const BINDINGS: readonly Binding[] = [
   b("line-up", "mark-on-hash-row", "r", "mark anywhere on a hash row"),
   b("line-up", "yard-up", ["ArrowUp", "'"], "next yard line"),
   b("line-up", "yard-down", ["ArrowDown", ";"], "previous yard line"),
-  b("line-up", "side", "f", "near or far"),
-  b("line-up", "end", "c", "which end, which corner"),
+  b("line-up", "turn-side", "f", "near or far"),
+  b("line-up", "turn-end", "c", "which end, which corner"),
   b("line-up", "snap-to-chalk", "m", "pull marks to the chalk, or leave them where clicked"),
   b("line-up", "mark-drop", ["Delete", "Backspace"], "take away the last mark"),
-  b("line-up", "solve", "Enter", "find the field from the marks"),
-  b("line-up", "follow", "Shift+Enter", "carry it through the clip"),
-  b("line-up", "grid", "q", "grid on or off"),
-  b("line-up", "worst", "w", "the least certain frame, then the next"),
+  b("line-up", "field-solve", "Enter", "find the field from the marks"),
+  b("line-up", "field-follow", "Shift+Enter", "carry it through the clip"),
+  b("line-up", "grid-show", "q", "grid on or off"),
+  b("line-up", "field-worst", "w", "the least certain frame, then the next"),
 ];
 
 export const PLACE_NAMES: Record<Place, string> = {
