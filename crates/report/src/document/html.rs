@@ -1,4 +1,4 @@
-use super::{CAUTIONS, ClaimReport, GameReport, PlayReport, chart_line, diagram, figures_of, result_line, situation_line, strip};
+use super::{CAUTIONS, ClaimReport, GameReport, PlayReport, chart_line, diagram, figure_lines, result_line, situation_line, strip};
 use crate::{FeetFigure, PlacementFigure, Theme, wording};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -73,7 +73,7 @@ fn links(plays: &[play::PlayId]) -> Markup {
 }
 
 fn play(r: &GameReport, p: &PlayReport) -> Markup {
-    let figures = figures_of(p);
+    let figures = p.measurement.as_ref().map(figure_lines).unwrap_or_default();
     html! {
         article class="play" id=(format!("play-{}", p.play.id)) {
             h3 { "Play " (p.play.number) " " span { (situation_line(&p.play)) } }

@@ -143,10 +143,10 @@ pub(crate) fn result_line(c: &Chart) -> String {
     format!("{word}{to}{miss}{gain}")
 }
 
-/// Label and text of every single figure of a measurement.
-pub(crate) fn figures_of(p: &PlayReport) -> Vec<(&'static str, String)> {
+/// Label and words of every single figure of a measurement.
+pub fn figure_lines(m: &Measurement) -> Vec<(&'static str, String)> {
     use crate::wording::{estimate, seen};
-    let Some(m) = &p.measurement else { return Vec::new() };
+
     let mut out = Vec::new();
     for moment in &m.moments {
         match moment.kind {

@@ -1,4 +1,4 @@
-use super::{CAUTIONS, ClaimReport, GameReport, PlayReport, ReportError, chart_line, diagram, figures_of, result_line, situation_line, strip};
+use super::{CAUTIONS, ClaimReport, GameReport, PlayReport, ReportError, chart_line, diagram, figure_lines, result_line, situation_line, strip};
 use crate::{FeetFigure, PlacementFigure, Theme, wording};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -87,7 +87,7 @@ fn play(r: &GameReport, p: &PlayReport, files: &mut BTreeMap<String, Vec<u8>>) -
         "windows": figure("windows", strip(p).and_then(|w| w.svg(Theme::Paper))),
         "feet": figure("feet", feet.and_then(|feet| FeetFigure { feet, right_handed: r.study.right_handed }.svg(Theme::Paper))),
         "placement": figure("placement", placement.map(|placement| PlacementFigure { placement }.svg(Theme::Paper))),
-        "figures": figures_of(p),
+        "figures": p.measurement.as_ref().map(figure_lines).unwrap_or_default(),
         "judgements": p.judgements.iter().map(|j| json!({
             "plan": j.plan_name,
             "outcome": j.outcomes.first().map(|w| format!("{}, {:.0}%", wording::outcome_word(w.outcome), 100.0 * w.probability)),
