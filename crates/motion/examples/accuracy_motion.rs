@@ -7,7 +7,7 @@ mod support;
 use play::{FootPart, View};
 use serde_json::json;
 use support::score::Score;
-use support::studies::{flights, stances, tracks};
+use support::studies::{CAREFUL, flights, stances, tracks};
 
 const SIDELINE: &[View] = &[View::Sideline];
 const END_ZONE: &[View] = &[View::EndZone];
@@ -42,7 +42,7 @@ fn main() {
         ("sideline", SIDELINE, 2.0, 0.5, 0.5),
         ("end_zone", END_ZONE, 2.0, 0.5, 0.5),
     ] {
-        let s = flights(views, true, UNSEEN..UNSEEN + 400);
+        let s = flights(views, true, CAREFUL, UNSEEN..UNSEEN + 400);
         let note = format!(
             "RMS of {} throws, clicks of 1 px at 720p30, catcher's feet known, {} not seen; half of them within {:.2}",
             s.thrown,

@@ -79,7 +79,7 @@ fn main() {
     let mut dice = Dice::new(77);
     let truth = Truth::draw(&mut dice);
     let filmed: Vec<_> = View::ALL.iter().map(|v| truth.film(*v, &Shoot::default(), &mut dice)).collect();
-    let marks = mark(&truth, &filmed, 1.0, &mut dice);
+    let marks = mark(&truth, &filmed, 1.0, 0.9, &mut dice);
     let fitted = with_inputs(&truth, &filmed, &marks, true, &mut dice, |i| {
         time(3, |_| {
             black_box(fit(i, &FlightPriors::default()).unwrap());

@@ -28,6 +28,9 @@ pub fn arc(launch_deg: f64) -> Arc {
     }
 }
 
+/// Change of launch slope at which the passes stop: half a thousandth of a yard at the end of the longest throw.
+const SETTLED: f64 = 1e-5;
+
 /// A throw that arrives.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Launch {
@@ -112,7 +115,7 @@ fn still_for_speed(k: f64, x: f64, dz: f64, speed: f64, high: bool) -> Option<(f
         let wide = x + root.sqrt();
         slope = if high { wide / (2.0 * g) } else { 2.0 * (g + dz) / wide };
         loss = loss.along(k, x, slope, bend * slope.mul_add(slope, 1.0));
-        if pass > 0 && (slope - before).abs() < 1e-7 {
+        if pass > 0 && (slope - before).abs() < SETTLED {
             break;
         }
     }
@@ -129,7 +132,7 @@ fn still_for_time(k: f64, x: f64, dz: f64, t: f64) -> (f64, f64) {
         let before = slope;
         slope = dz / x + bend * loss.fall();
         loss = loss.along(k, x, slope, bend);
-        if pass > 0 && (slope - before).abs() < 1e-8 {
+        if pass > 0 && (slope - before).abs() < SETTLED {
             break;
         }
     }

@@ -39,7 +39,12 @@ pub fn time_marks(
         .iter()
         .filter_map(|v| {
             let mark = marks.iter().rfind(|m| m.moment == kind && m.view == v.view)?;
-            Some(TimeMark { view: v.view, at_s: v.clock.seconds(mark.frame), sd_s: errors.sd_s(v) })
+            Some(TimeMark {
+                view: v.view,
+                at_s: v.clock.seconds(mark.frame),
+                sd_s: errors.sd_s(v),
+                frame_s: v.clock.interval_s(),
+            })
         })
         .collect()
 }

@@ -15,7 +15,7 @@ const WHOLE: [FootPart; 2] = [FootPart::Toe, FootPart::Heel];
 /// models.md section 4: three degrees with both views, 1080 lines, five repeats and a base of 0.8 yd; one sideline click
 /// pair 7 to 15 degrees. Claimed 90% intervals cover 85 to 95%; 400 stances show a share to 1.5 percentage points.
 #[test]
-fn feet_lines_meet_the_goal_and_intervals_cover() {
+fn targets_meet_the_goal_and_intervals_cover() {
     for (name, views, repeats, scale, goal) in [
         ("both views, 1080, five", &View::ALL[..], 5, 3, 3.0),
         ("both views, 720, one", &View::ALL[..], 1, 2, 7.0),
@@ -58,9 +58,10 @@ fn closed_is_negative_for_either_hand() {
         let [a, b] = [own, other].map(|f| f.get().unwrap().error_deg.get().unwrap().value);
         assert!((a + b).abs() < 1e-9 && (a - truth.error_deg()).abs() < 8.0);
         // A target far to the right of the feet line leaves the line turned left of it: open for a right-hander.
-        let feet_line = i.target.unwrap().point;
+        let target = i.target.unwrap().point;
+        // About where the passer stands.
         let middle = Point2::new(29.0, 26.0);
-        let right = middle + (feet_line - middle).rotated(-0.6);
+        let right = middle + (target - middle).rotated(-0.6);
         let mut moved = i.clone();
         moved.right_handed = true;
         moved.target.as_mut().unwrap().point = right;

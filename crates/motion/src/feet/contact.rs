@@ -76,13 +76,13 @@ impl Stance {
     }
 }
 
-type Grouped<'g, 'a> = BTreeMap<(usize, Contact), BTreeMap<FootPart2, Vec<&'g Placed<'a>>>>;
+type Grouped<'g, 'a> = BTreeMap<(usize, Contact), BTreeMap<PartOrder, Vec<&'g Placed<'a>>>>;
 
 /// Parts in an order, which the contract's type lacks.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct FootPart2(u8);
+struct PartOrder(u8);
 
-impl From<FootPart> for FootPart2 {
+impl From<FootPart> for PartOrder {
     fn from(p: FootPart) -> Self {
         Self(match p {
             FootPart::Toe => 0,
@@ -179,7 +179,7 @@ pub(super) fn stance(marks: &[(Contact, Placed<'_>)], errors: &FeetErrors) -> Op
 }
 
 /// Parts that every group has.
-fn common_parts<'m, T: 'm>(groups: impl Iterator<Item = &'m BTreeMap<FootPart2, T>>) -> Vec<FootPart2> {
+fn common_parts<'m, T: 'm>(groups: impl Iterator<Item = &'m BTreeMap<PartOrder, T>>) -> Vec<PartOrder> {
     groups
         .map(|g| g.keys().copied().collect::<Vec<_>>())
         .reduce(|a, b| a.into_iter().filter(|p| b.contains(p)).collect())

@@ -7,6 +7,7 @@
 mod problem;
 mod report;
 mod solve;
+mod timing;
 
 use crate::flight::SPIRAL_DRAG;
 use crate::ground::Turf;
@@ -40,6 +41,8 @@ pub struct TimeMark {
     pub at_s: f64,
     /// Standard deviation, s.
     pub sd_s: f64,
+    /// Part of that which is the width of the frame marked, within which any instant is as likely, s; 0 for none.
+    pub frame_s: f64,
 }
 
 /// Where somebody stands, and how surely.

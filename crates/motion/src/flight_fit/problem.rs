@@ -15,7 +15,7 @@ pub(super) const VELOCITY: usize = 4;
 pub(super) const FLIGHT_S: usize = 7;
 const DRAG: usize = 8;
 const WIND: usize = 9;
-const SYNC: usize = 11;
+pub(super) const SYNC: usize = 11;
 /// How many describe the throw itself; the rest are the cameras'.
 pub(super) const THROW: usize = 12;
 pub(super) const ALL: usize = THROW + 2 * PARAMETERS;
@@ -36,7 +36,9 @@ pub(super) struct Problem<'a> {
     pub(super) inputs: &'a FlightInputs<'a>,
     pub(super) priors: FlightPriors,
     pub(super) sightings: Vec<Sighting<'a>>,
-    /// The arrival marks, or what stands in for them.
+    /// The release marks, or what they come to.
+    pub(super) release: Vec<TimeMark>,
+    /// The arrival marks, what stands in for them, or what they come to.
     pub(super) arrival: Vec<TimeMark>,
     /// The view whose clock counts.
     pub(super) reference: View,
@@ -71,9 +73,6 @@ struct Instant {
     by: na::SMatrix<f64, 3, THROW>,
 }
 
-/// How far a mark may lie outside the flight it belongs to, s: the ball in the hand looks like one in the air for a part
-/// of a frame.
-const EDGE_SD_S: f64 = 0.006;
 const VELOCITY_STEP: f64 = 1e-4;
 const DRAG_STEP: f64 = 1e-5;
 
@@ -119,7 +118,7 @@ impl Problem<'_> {
         Instant { p, v, by }
     }
 
-    fn offset(&self, x: &Parameters, view: View) -> f64 {
+    pub(super) fn offset(&self, x: &Parameters, view: View) -> f64 {
         if view == self.reference { 0.0 } else { x[SYNC] }
     }
 
@@ -139,7 +138,6 @@ impl Problem<'_> {
             }
         }
         self.times(&mut rows, x);
-        self.within_flight(&mut rows, x, weights);
         self.release(&mut rows, x);
         self.arrival(&mut rows, x, &self.instant(&flight, x[FLIGHT_S]));
         let p = &self.priors;
@@ -189,7 +187,7 @@ impl Problem<'_> {
     }
 
     fn times(&self, rows: &mut Rows, x: &Parameters) {
-        let marks = self.inputs.release.iter().map(|m| (m, 0.0));
+        let marks = self.release.iter().map(|m| (m, 0.0));
         for (m, flying) in marks.chain(self.arrival.iter().map(|m| (m, 1.0))) {
             let own = if m.view == self.reference { 0.0 } else { 1.0 };
             let miss = x[RELEASE_S] + flying * x[FLIGHT_S] + own * x[SYNC] - m.at_s;
@@ -197,21 +195,6 @@ impl Problem<'_> {
                 miss / m.sd_s,
                 [(RELEASE_S, 1.0 / m.sd_s), (FLIGHT_S, flying / m.sd_s), (SYNC, own / m.sd_s)],
             );
-        }
-    }
-
-    /// A mark on the flight was taken after the release and before the arrival: counts only when violated.
-    fn within_flight(&self, rows: &mut Rows, x: &Parameters, weights: &[f64]) {
-        for (s, &w) in self.sightings.iter().zip(weights) {
-            let own = if s.ball.view == self.reference { 0.0 } else { 1.0 };
-            let after = s.ball.t_s - own * x[SYNC] - x[RELEASE_S];
-            let (early, late) = (-after, after - x[FLIGHT_S]);
-            if w > 0.5 && early > 0.0 {
-                rows.push(early / EDGE_SD_S, [(RELEASE_S, 1.0 / EDGE_SD_S), (SYNC, own / EDGE_SD_S)]);
-            } else if w > 0.5 && late > 0.0 {
-                let by = -1.0 / EDGE_SD_S;
-                rows.push(late / EDGE_SD_S, [(RELEASE_S, by), (FLIGHT_S, by), (SYNC, own * by)]);
-            }
         }
     }
 
@@ -247,7 +230,7 @@ impl Problem<'_> {
             Some(_) => self.priors.catch_height_yd,
             None => self.priors.loose_height_yd,
         };
-        let z = x[PLACE + 2] + (i.p.z - x[PLACE + 2]) - self.inputs.turf.height(i.p.ground());
+        let z = i.p.z - self.inputs.turf.height(i.p.ground());
         rows.push((z - height.value) / height.se, (0..THROW).map(|k| (k, by[(2, k)] / height.se)));
         let Some(catcher) = self.catcher() else { return };
         let white = whitener(catcher, self.priors.catch_reach_yd);

@@ -1,6 +1,6 @@
 use super::problem::{ALL, FLIGHT_S, PLACE, Parameters, Problem, RELEASE_S, Sighting, VELOCITY, view_index};
-use super::report;
 use super::{FlightFit, FlightInputs, FlightPriors, Stand, TimeMark};
+use super::{report, timing};
 use crate::flight::FlightModel;
 use crate::least_squares::{Minimum, minimise};
 use crate::{MotionError, launch};
@@ -54,6 +54,7 @@ fn fit_in(inputs: &FlightInputs<'_>, priors: &FlightPriors, unit_drag: f64) -> R
         priors: *priors,
         camera_roots: View::ALL.map(|v| camera_root(&sightings, v)),
         sightings,
+        release: inputs.release.to_vec(),
         arrival,
         reference,
         unit_drag,
@@ -140,7 +141,7 @@ fn sort_out<'a>(
     if let Some(last) = sightings.iter().map(|s| s.ball).max_by(|a, b| a.t_s.total_cmp(&b.t_s))
         && arrival.is_empty()
     {
-        arrival.push(TimeMark { view: last.view, at_s: last.t_s + 0.05, sd_s: 0.1 });
+        arrival.push(TimeMark { view: last.view, at_s: last.t_s + 0.05, sd_s: 0.1, frame_s: 0.0 });
         let text = "no arrival is marked: the last ball mark stands in for it, to 0.1 s";
         findings.push(Finding::new(Severity::Weak, "no-arrival", text));
     }
@@ -231,6 +232,8 @@ fn settle(problem: &mut Problem<'_>, starts: Vec<Parameters>) -> Option<(Minimum
             break;
         }
     }
+    let minimum = minimise(minimum.at, 30, |x| problem.rows(x, &weights))?;
+    timing::sharpen(problem, &minimum, &weights);
     let minimum = minimise(minimum.at, 30, |x| problem.rows(x, &weights))?;
     Some((minimum, weights))
 }

@@ -1,5 +1,5 @@
 //! An invented world for the tests of this crate: its own physics, cameras and noise. No estimator sees its truth.
-#![allow(dead_code, missing_docs, clippy::unwrap_used)]
+#![allow(dead_code, missing_docs, clippy::unwrap_used)] // every test uses a part of it
 
 pub mod cameras;
 pub mod feet;

@@ -107,7 +107,7 @@ impl Play {
 
     fn mark_all(&mut self, dice: &mut Dice) {
         let ids = [PersonId::PASSER, "L1", "D1", "D2"];
-        let mut marks = mark(&self.truth, &self.filmed, 1.0, dice);
+        let mut marks = mark(&self.truth, &self.filmed, 1.0, 0.9, dice);
         self.balls = marks
             .balls
             .drain(..)
@@ -120,7 +120,7 @@ impl Play {
         for f in &self.filmed {
             self.moments.push(moment(MomentKind::Set, (f.view, mark_moment(f, set_s, dice))));
             let end = f.frame(self.arrival_s()).round() as usize;
-            for frame in (0..=end).filter(|k| (end - k) % 6 == 0 && f.time(*k) >= 0.0) {
+            for frame in (0..=end).filter(|k| (end - k).is_multiple_of(6) && f.time(*k) >= 0.0) {
                 for id in ids {
                     // The passer is followed to the release, which is all that is asked of him.
                     let p = self.place(id, f.time(frame));

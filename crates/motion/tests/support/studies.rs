@@ -49,13 +49,22 @@ impl FlightScores {
     }
 }
 
-pub fn flights(views: &[View], catcher: bool, seeds: Range<u64>) -> FlightScores {
+/// How a throw is marked: click error, px, and share of its frames.
+#[derive(Clone, Copy)]
+pub struct Clicks {
+    pub px: f64,
+    pub share: f64,
+}
+
+pub const CAREFUL: Clicks = Clicks { px: 1.0, share: 0.9 };
+
+pub fn flights(views: &[View], catcher: bool, clicks: Clicks, seeds: Range<u64>) -> FlightScores {
     let mut s = FlightScores::default();
     for seed in seeds {
         let mut dice = Dice::new(seed);
         let truth = Truth::draw(&mut dice);
         let filmed: Vec<_> = views.iter().map(|v| truth.film(*v, &Shoot::default(), &mut dice)).collect();
-        let marks = mark(&truth, &filmed, 1.0, &mut dice);
+        let marks = mark(&truth, &filmed, clicks.px, clicks.share, &mut dice);
         let got =
             with_inputs(&truth, &filmed, &marks, catcher, &mut dice, |i| fit(i, &FlightPriors::default()));
         s.thrown += 1;

@@ -129,14 +129,15 @@ pub fn mark_moment(filmed: &Filmed, t: f64, dice: &mut Dice) -> f64 {
     dice.about(filmed.frame(t), 0.25).round()
 }
 
-pub fn mark(truth: &Truth, views: &[Filmed], ball_px: f64, dice: &mut Dice) -> Marks {
+/// Marks of `share` of the frames in which the ball flies, with clicks of `ball_px`.
+pub fn mark(truth: &Truth, views: &[Filmed], ball_px: f64, share: f64, dice: &mut Dice) -> Marks {
     let mut m = Marks { balls: Vec::new(), release: Vec::new(), arrival: Vec::new() };
     for v in views {
         m.release.push((v.view, mark_moment(v, truth.release_s, dice)));
         m.arrival.push((v.view, mark_moment(v, truth.release_s + truth.flight_s, dice)));
         for f in 0..v.frames() {
             let Some(p) = truth.ball(v.time(f)) else { continue };
-            if dice.chance(0.1) {
+            if !dice.chance(share) {
                 continue;
             }
             if let Some(q) = v.click(f, p, ball_px, dice) {
@@ -174,6 +175,7 @@ pub fn with_inputs<T>(
                 view,
                 at_s: of(view).clock().seconds(frame),
                 sd_s: (1.0f64 / 12.0 + 1.0 / 16.0).sqrt() / FPS,
+                frame_s: 1.0 / FPS,
             })
             .collect()
     };
