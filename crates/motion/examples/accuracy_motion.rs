@@ -11,7 +11,7 @@ use support::studies::{CAREFUL, flights, stances, tracks};
 
 const SIDELINE: &[View] = &[View::Sideline];
 const END_ZONE: &[View] = &[View::EndZone];
-const UNSEEN: u64 = 10_000_000;
+const UNSEEN: u64 = 20_000_000;
 
 fn lower(name: &str, value: f64, unit: &str, goal: f64, note: &str) {
     let holds = value <= goal;

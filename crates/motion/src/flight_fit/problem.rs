@@ -139,7 +139,7 @@ impl Problem<'_> {
         }
         self.times(&mut rows, x);
         self.release(&mut rows, x);
-        self.arrival(&mut rows, x, &self.instant(&flight, x[FLIGHT_S]));
+        self.arrival(&mut rows, &self.instant(&flight, x[FLIGHT_S]));
         let p = &self.priors;
         rows.push((x[DRAG] - p.drag.value) / p.drag.se, [(DRAG, 1.0 / p.drag.se)]);
         let (wind, sd) = match self.inputs.air.wind {
@@ -223,7 +223,7 @@ impl Problem<'_> {
         }
     }
 
-    fn arrival(&self, rows: &mut Rows, x: &Parameters, i: &Instant) {
+    fn arrival(&self, rows: &mut Rows, i: &Instant) {
         let mut by = i.by;
         by.set_column(FLIGHT_S, &i.v);
         let height: Estimate = match self.catcher() {
