@@ -1,0 +1,177 @@
+//! The coverage's picture: shell before the snap, middle after it, man or zone, and what family that points to.
+
+use crate::board::Board;
+use crate::playbook::{Family, Middle};
+use play::{PersonId, Role};
+use stats::Estimate;
+
+/// Deep safeties before the snap.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shell {
+    /// How many: 0, 1, 2 and more.
+    pub deep: u8,
+    /// Who.
+    pub safeties: Vec<PersonId>,
+    /// Probability that nobody near the border of "deep" is counted wrongly.
+    pub sure: f64,
+}
+
+/// Depth from which a defender is deep before the snap, yd; common practice, no source.
+const DEEP_YD: f64 = 8.5;
+/// Deep after the snap, yd past the line.
+const DEEP_AFTER_YD: f64 = 11.0;
+/// A defender this near in width to an outside receiver is a corner, however deep, yd.
+const CORNER_YD: f64 = 4.0;
+/// Half width of the deep middle, yd: about between college hashes.
+const MIDDLE_YD: f64 = 6.5;
+/// When the picture after the snap is taken, s: the drop's first steps are over, the deep men have opened.
+const AFTER_S: f64 = 2.0;
+
+/// Deep safeties at the snap; `None` when no defender is seen then.
+pub fn shell(board: &Board<'_>) -> Option<Shell> {
+    let outside: Vec<f64> = board
+        .receivers()
+        .filter(|p| matches!(p.role, Role::Receiver { number: 1, .. }))
+        .filter_map(|p| board.spot(&p.id, 0.0))
+        .map(|s| s.at.y)
+        .collect();
+    let mut safeties = Vec::new();
+    let mut sure = 1.0;
+    let mut seen = false;
+    for p in board.covers() {
+        let Some(s) = board.spot(&p.id, 0.0) else { continue };
+        seen = true;
+        if outside.iter().any(|y| (s.at.y - y).abs() < CORNER_YD) {
+            continue;
+        }
+        let deep = Estimate::new(s.at.x, s.sd).probability_above(DEEP_YD);
+        sure *= deep.max(1.0 - deep);
+        if deep >= 0.5 {
+            safeties.push(p.id.clone());
+        }
+    }
+    seen.then_some(Shell { deep: safeties.len() as u8, safeties, sure })
+}
+
+/// The deep middle after the snap.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DeepMiddle {
+    /// Probability that somebody is there.
+    pub closed: f64,
+    /// Who would be.
+    pub by: Option<PersonId>,
+    /// When the picture was taken, s from the snap.
+    pub at_s: f64,
+}
+
+impl DeepMiddle {
+    /// The likelier picture.
+    pub fn picture(&self) -> Middle {
+        if self.closed >= 0.5 { Middle::Closed } else { Middle::Open }
+    }
+}
+
+/// Whether somebody holds the deep middle at two seconds, or at `until_s` if that is sooner; `None` when no defender is
+/// seen then.
+pub fn deep_middle(board: &Board<'_>, until_s: f64) -> Option<DeepMiddle> {
+    let at_s = AFTER_S.min(until_s);
+    let middle = board.middle_y();
+    let spots: Vec<_> = board.covers().filter_map(|p| board.spot(&p.id, at_s).map(|s| (p, s))).collect();
+    if spots.is_empty() {
+        return None;
+    }
+    let inside = |s: &crate::board::Spot| {
+        // Body lean and where exactly "the middle" ends blur the border by about a yard.
+        let e = |v: f64| Estimate::new(v, s.sd.hypot(1.0));
+        e(s.at.x).probability_above(DEEP_AFTER_YD) * e(MIDDLE_YD - (s.at.y - middle).abs()).probability_above(0.0)
+    };
+    let empty: f64 = spots.iter().map(|(_, s)| 1.0 - inside(s)).product();
+    let by = spots
+        .iter()
+        .map(|(p, s)| (p, inside(s)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|x| x.1 > 0.2)
+        .map(|x| x.0.id.clone());
+    Some(DeepMiddle { closed: 1.0 - empty, by, at_s })
+}
+
+/// How one defender plays.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Style {
+    /// Who.
+    pub defender: PersonId,
+    /// The receiver he would have.
+    pub on: PersonId,
+    /// A hint, 0 zone to 1 man, from how well he runs with that receiver; not a calibrated probability.
+    pub man: f64,
+}
+
+/// Man or zone per defender from half a second to `until_s` (at most 3 s): how much of the receiver's running the
+/// defender's repeats. `None` entries are left out where a track is too short.
+pub fn styles(board: &Board<'_>, until_s: f64) -> Vec<Style> {
+    let (from, until) = (0.5, until_s.min(3.0));
+    if until - from < 0.7 {
+        return Vec::new();
+    }
+    let n = ((until - from) / 0.1).floor() as usize;
+    let times: Vec<f64> = (0..=n).map(|k| from + 0.1 * k as f64).collect();
+    let mut out = Vec::new();
+    for p in board.covers() {
+        let best = board
+            .receivers()
+            .filter_map(|r| {
+                let (mut apart, mut unlike, mut speed) = (0.0, 0.0, 0.0);
+                for &t in &times {
+                    let (d, r) = (board.spot(&p.id, t)?, board.spot(&r.id, t)?);
+                    apart += d.at.distance(r.at);
+                    unlike += (d.velocity - r.velocity).norm();
+                    speed += r.velocity.norm();
+                }
+                let n = times.len() as f64;
+                Some((r, apart / n, unlike / n, speed / n))
+            })
+            .min_by(|a, b| (a.1 + 0.5 * a.2).total_cmp(&(b.1 + 0.5 * b.2)));
+        if let Some((r, apart, unlike, speed)) = best {
+            // Half way at 5 yd apart with half of the receiver's speed not repeated.
+            let z = (5.0 - apart) / 1.5 + (0.5 * speed.max(3.0) - unlike) / 1.0;
+            out.push(Style { defender: p.id.clone(), on: r.id.clone(), man: 1.0 / (1.0 + (-z).exp()) });
+        }
+    }
+    out
+}
+
+/// Deep defenders at the picture after the snap: those past 11 yd, or who lined up past 8.5 and did not come up.
+pub fn deep_after(board: &Board<'_>, until_s: f64) -> Option<u8> {
+    let at_s = AFTER_S.min(until_s);
+    let spots: Vec<_> = board.covers().filter_map(|p| board.spot(&p.id, at_s)).collect();
+    (!spots.is_empty()).then(|| spots.iter().filter(|s| s.at.x > DEEP_AFTER_YD).count() as u8)
+}
+
+/// Families of coverage with a share each, most likely first, summing to 1: from the deep men, the middle and the hints of
+/// man or zone. A proposal for the evaluator, not a claim.
+pub fn families(board: &Board<'_>, until_s: f64) -> Vec<(Family, f64)> {
+    let (Some(middle), Some(deep)) = (deep_middle(board, until_s), deep_after(board, until_s)) else { return Vec::new() };
+    let styles = styles(board, until_s);
+    let under: Vec<&Style> = styles.iter().filter(|s| middle.by.as_ref() != Some(&s.defender)).collect();
+    let man = if under.is_empty() { 0.5 } else { under.iter().map(|s| s.man).sum::<f64>() / under.len() as f64 };
+    // Most covers run with somebody in man, few do in zone; the mean over them is sharpened accordingly.
+    let man = 1.0 / (1.0 + (-(man - 0.55) / 0.08).exp());
+    let (closed, zone) = (middle.closed, 1.0 - man);
+    let near = |n: f64| (-(f64::from(deep) - n).powi(2) / 2.0).exp();
+    let mut out = vec![
+        (Family::Zero, (1.0 - closed) * man * near(0.0)),
+        (Family::OneHighMan, closed * man * near(1.0).max(near(2.0) * 0.5)),
+        (Family::OneHighZone, closed * zone * near(3.0)),
+        (Family::TwoHighMan, (1.0 - closed) * man * near(2.0)),
+        (Family::TwoHighZone, (1.0 - closed) * zone * near(2.0)),
+        (Family::Split, (1.0 - closed) * zone * near(3.0)),
+        (Family::FourDeep, (1.0 - closed) * zone * near(4.0)),
+    ];
+    let sum: f64 = out.iter().map(|x| x.1).sum();
+    if sum <= 0.0 {
+        return Vec::new();
+    }
+    out.iter_mut().for_each(|x| x.1 /= sum);
+    out.sort_by(|a, b| b.1.total_cmp(&a.1));
+    out
+}

@@ -1,0 +1,266 @@
+use play::Plan;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Where a route breaks to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Toward {
+    /// To the runner's own sideline.
+    Outside,
+    /// To the middle.
+    Inside,
+    /// Toward the passer.
+    Back,
+    /// Straight on downfield.
+    Up,
+    /// Away from leverage.
+    Either,
+}
+
+/// A route.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Route {
+    /// Unique.
+    pub id: String,
+    /// Trade word.
+    pub name: String,
+    /// Run from the backfield.
+    #[serde(default)]
+    pub back: bool,
+    /// Usual depth of the break past the line, least and most, yd.
+    pub depth: [f64; 2],
+    /// Where it breaks to.
+    pub toward: Toward,
+    /// From the alignment: (yards downfield, yards to his own sideline).
+    pub waypoints: Vec<[f64; 2]>,
+}
+
+/// What a concept stretches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stretch {
+    /// A man over and a man under one defender.
+    HighLow,
+    /// One defender between two men in width.
+    InOut,
+    /// Two receivers on one defender in his zone.
+    TwoOnOne,
+    /// Three on two.
+    ThreeOnTwo,
+    /// One-on-one.
+    Matchup,
+}
+
+/// Routes by receiver, a drop and read plans.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Concept {
+    /// Unique.
+    pub id: String,
+    /// In trade words.
+    pub name: String,
+    /// Kind of concept, for menus.
+    pub family: String,
+    /// Id of its drop.
+    pub drop: String,
+    /// What it stretches.
+    pub stretch: Stretch,
+    /// Route id by slot.
+    pub routes: BTreeMap<String, String>,
+    /// Depth of the break where it is not the route's usual one, by slot, yd.
+    pub depths: BTreeMap<String, f64>,
+    /// Read plans, one to four.
+    pub plans: Vec<Plan>,
+}
+
+impl Concept {
+    /// The same concept to the other side.
+    pub fn mirrored(&self) -> Self {
+        let turn = |slot: &str| -> String {
+            match slot.as_bytes().first() {
+                Some(b'L') => format!("R{}", &slot[1..]),
+                Some(b'R') => format!("L{}", &slot[1..]),
+                _ => slot.to_owned(),
+            }
+        };
+        let mut other = self.clone();
+        other.routes = self.routes.iter().map(|(s, r)| (turn(s), r.clone())).collect();
+        other.depths = self.depths.iter().map(|(s, d)| (turn(s), *d)).collect();
+        for plan in &mut other.plans {
+            plan.hot = plan.hot.as_deref().map(turn);
+            for look in &mut plan.looks {
+                look.slot = turn(&look.slot);
+                look.against = look.against.as_deref().map(turn);
+            }
+        }
+        other
+    }
+
+    /// The side of the concept that agrees with more of the routes given as (slot, route id or name).
+    pub fn oriented<'a>(&self, routes: impl Iterator<Item = (&'a str, &'a str)> + Clone, book: &super::Playbook) -> Self {
+        let agreement = |c: &Self| {
+            routes
+                .clone()
+                .filter(|(slot, word)| {
+                    c.routes.get(*slot).is_some_and(|id| {
+                        id.eq_ignore_ascii_case(word)
+                            || book.route(id).is_some_and(|r| r.name.eq_ignore_ascii_case(word))
+                    })
+                })
+                .count()
+        };
+        let other = self.mirrored();
+        if agreement(&other) > agreement(self) { other } else { self.clone() }
+    }
+}
+
+/// The deep middle after the snap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Middle {
+    /// Nobody deep in the middle.
+    Open,
+    /// Somebody deep in the middle.
+    Closed,
+}
+
+/// Coverages that look alike from their deep men and how the others play.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Family {
+    /// No deep help.
+    Zero,
+    /// One deep, man under.
+    OneHighMan,
+    /// One deep or three deep, zone under.
+    OneHighZone,
+    /// Two deep, man under.
+    TwoHighMan,
+    /// Two deep, zone under.
+    TwoHighZone,
+    /// Four deep.
+    FourDeep,
+    /// Quarters to one side, half to the other.
+    Split,
+}
+
+/// A zone's place.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Landmark {
+    /// What it is called.
+    pub zone: String,
+    /// Past the line, yd.
+    pub depth: f64,
+    /// −1 the offense's right sideline, +1 its left.
+    pub across: f64,
+}
+
+/// A coverage.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Coverage {
+    /// Unique.
+    pub id: String,
+    /// In trade words.
+    pub name: String,
+    /// Family.
+    pub family: Family,
+    /// Deep middle.
+    pub middle: Middle,
+    /// Man to man underneath.
+    pub man: bool,
+    /// Deep men.
+    pub deep: u8,
+    /// Underneath men.
+    pub under: u8,
+    /// Usual rush count.
+    pub rushers: u8,
+    /// Zones.
+    pub landmarks: Vec<Landmark>,
+}
+
+/// A protection.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Protection {
+    /// Unique.
+    pub id: String,
+    /// In trade words.
+    pub name: String,
+    /// Number of blockers.
+    pub blockers: u8,
+    /// Slide, half-slide or man.
+    pub style: String,
+    /// Whom nobody blocks.
+    pub hot: String,
+}
+
+/// A drop.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Drop {
+    /// Unique.
+    pub id: String,
+    /// In trade words.
+    pub name: String,
+    /// Steps.
+    pub steps: u8,
+    /// When the last step lands, s from the snap.
+    pub set: f64,
+    /// When the ball is out, earliest and latest, s from the snap.
+    pub out: [f64; 2],
+}
+
+/// What a list of words is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WordList {
+    /// Sets.
+    Formation,
+    /// Motion.
+    Motion,
+    /// Protection.
+    Protection,
+    /// Coverage before the snap.
+    CoverageBefore,
+    /// Coverage after the snap.
+    CoverageAfter,
+    /// Concepts' names.
+    Concept,
+    /// Routes' names.
+    Route,
+    /// Pocket.
+    Pocket,
+    /// Drop.
+    Drop,
+    /// How it missed.
+    Miss,
+    /// Result.
+    Result,
+}
+
+/// Word lists as in the file.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Words {
+    /// Sets.
+    pub formation: Vec<String>,
+    /// Motion.
+    pub motion: Vec<String>,
+    /// Protection.
+    pub protection: Vec<String>,
+    /// Coverage before the snap.
+    pub coverage_before: Vec<String>,
+    /// Coverage after the snap.
+    pub coverage_after: Vec<String>,
+    /// Pocket.
+    pub pocket: Vec<String>,
+    /// Drop.
+    pub drop: Vec<String>,
+    /// How it missed.
+    pub miss: Vec<String>,
+    /// Result.
+    pub result: Vec<String>,
+}

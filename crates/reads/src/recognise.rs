@@ -1,0 +1,247 @@
+//! Routes from tracks: the break's depth and angle, and which route it looks like.
+
+use crate::board::Board;
+use crate::playbook::{Playbook, Route, Toward};
+use geometry::{Vector2, frame};
+use play::{PersonId, Role};
+use stats::Estimate;
+
+/// The sharpest turn of a route.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Break {
+    /// When, s from the snap.
+    pub at_s: f64,
+    /// Past the line, yd.
+    pub depth_yd: Estimate,
+    /// Change of running direction, to the runner's own sideline positive, degrees.
+    pub angle_deg: Estimate,
+}
+
+/// What a receiver ran.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RouteGuess {
+    /// Route ids with a share each, most likely first, summing to 1 over those shown.
+    pub routes: Vec<(String, f64)>,
+    /// The break; `None` for a route without one.
+    pub turn: Option<Break>,
+}
+
+/// Slower than this he stands, yd/s.
+const STANDS_YDPS: f64 = 1.8;
+/// Spread of real routes about the drawn ones, yd.
+const SPREAD_YD: f64 = 1.3;
+/// Spacing of the points compared, yd.
+const STEP_YD: f64 = 0.5;
+/// Longest way compared, yd.
+const LONGEST_YD: f64 = 32.0;
+/// Sharpest turn under which a route has no break, degrees.
+const NO_BREAK_DEG: f64 = 25.0;
+
+struct Way {
+    /// Every [`STEP_YD`] of the way: (downfield, to his own sideline) from his alignment.
+    points: Vec<[f64; 2]>,
+    stood: bool,
+}
+
+/// What `receiver` ran from the snap to `until_s`; `None` when he is not seen for a second or went no farther than two
+/// yards.
+pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbook) -> Option<RouteGuess> {
+    let person = board.person(receiver)?;
+    let side = board.side(receiver)?;
+    let (first, last) = board.track(receiver)?.span()?;
+    let until = until_s.min(last);
+    if first > 0.1 || until < 1.0 {
+        return None;
+    }
+    let start = board.spot(receiver, first.max(0.0))?;
+    let n = ((until - first.max(0.0)) * 30.0).floor() as usize;
+    let spots: Vec<_> = (0..=n).filter_map(|k| board.spot(receiver, first.max(0.0) + k as f64 / 30.0)).collect();
+    let local = |s: &crate::board::Spot| [s.at.x - start.at.x, (s.at.y - start.at.y) * side];
+    let way = walked(spots.iter().map(|s| (local(s), s.velocity.norm())));
+    if (way.points.len() as f64) * STEP_YD < 2.0 {
+        return None;
+    }
+    let back = matches!(person.role, Role::Back);
+    let mut scored: Vec<(String, f64)> = Vec::new();
+    for r in book.routes.iter().filter(|r| r.back == back || (back && r.id == "wheel")) {
+        let best = [0.0, 0.5, 1.0]
+            .iter()
+            .map(|w| cost(&way, &drawn(r, r.depth[0] + w * (r.depth[1] - r.depth[0]), start.at.x)))
+            .fold(f64::INFINITY, f64::min);
+        scored.push((r.id.clone(), best));
+    }
+    let least = scored.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
+    for s in &mut scored {
+        s.1 = (least - s.1).exp();
+    }
+    let sum: f64 = scored.iter().map(|s| s.1).sum();
+    scored.iter_mut().for_each(|s| s.1 /= sum);
+    scored.sort_by(|a, b| b.1.total_cmp(&a.1));
+    scored.truncate(4);
+    let shown: f64 = scored.iter().map(|s| s.1).sum();
+    scored.iter_mut().for_each(|s| s.1 /= shown);
+    Some(RouteGuess { routes: scored, turn: sharpest(&spots, side, first.max(0.0)) })
+}
+
+/// The way in equal steps; standing about adds nothing to it.
+fn walked(points: impl Iterator<Item = ([f64; 2], f64)>) -> Way {
+    let mut out = vec![[0.0, 0.0]];
+    let mut last = [0.0, 0.0];
+    let mut slow = 0;
+    for (p, speed) in points {
+        slow = if speed < STANDS_YDPS { slow + 1 } else { 0 };
+        let mut d = (p[0] - last[0]).hypot(p[1] - last[1]);
+        while d >= STEP_YD && (out.len() as f64) * STEP_YD < LONGEST_YD {
+            let w = STEP_YD / d;
+            last = [last[0] + w * (p[0] - last[0]), last[1] + w * (p[1] - last[1])];
+            out.push(last);
+            d = (p[0] - last[0]).hypot(p[1] - last[1]);
+        }
+    }
+    // A third of a second at rest at the end of what was seen.
+    Way { points: out, stood: slow >= 10 }
+}
+
+struct Drawn {
+    points: Vec<[f64; 2]>,
+    /// Direction it goes on in; `None` for routes that sit down.
+    on: Option<[f64; 2]>,
+}
+
+/// A route drawn with its break `depth` yd past the line, from an alignment at `from` yd past the line (negative).
+fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
+    let usual = 0.5 * (r.depth[0] + r.depth[1]);
+    // Waypoints count from the alignment, depths from the line: a slot a yard off the ball runs a yard more.
+    let back = if r.back { 0.0 } else { -from };
+    let scale = if usual > 2.0 && r.toward != Toward::Up && !r.back { (depth + back) / usual } else { 1.0 };
+    let corners: Vec<[f64; 2]> = r.waypoints.iter().map(|w| [w[0] * scale, w[1]]).collect();
+    let mut points = vec![corners[0]];
+    let mut last = corners[0];
+    for c in &corners[1..] {
+        let mut d = (c[0] - last[0]).hypot(c[1] - last[1]);
+        while d >= STEP_YD {
+            let w = STEP_YD / d;
+            last = [last[0] + w * (c[0] - last[0]), last[1] + w * (c[1] - last[1])];
+            points.push(last);
+            d = (c[0] - last[0]).hypot(c[1] - last[1]);
+        }
+    }
+    let k = corners.len() - 1;
+    let d = [corners[k][0] - corners[k - 1][0], corners[k][1] - corners[k - 1][1]];
+    let length = d[0].hypot(d[1]).max(1e-9);
+    let sits = r.toward == Toward::Back || length < 2.0 || r.id == "block";
+    Drawn { points, on: (!sits).then_some([d[0] / length, d[1] / length]) }
+}
+
+/// Minus log likelihood, up to a constant: mean squared distance of equal ways along, with what one has and the other
+/// has not.
+fn cost(way: &Way, drawn: &Drawn) -> f64 {
+    let n = way.points.len();
+    let mut sum = 0.0;
+    let mut missing = 0.0;
+    for (k, p) in way.points.iter().enumerate() {
+        let q = match (drawn.points.get(k), drawn.on) {
+            (Some(q), _) => *q,
+            (None, Some(on)) => {
+                let end = drawn.points[drawn.points.len() - 1];
+                let more = (k + 1 - drawn.points.len()) as f64 * STEP_YD;
+                [end[0] + on[0] * more, end[1] + on[1] * more]
+            }
+            (None, None) => {
+                missing += STEP_YD;
+                drawn.points[drawn.points.len() - 1]
+            }
+        };
+        sum += (p[0] - q[0]).powi(2) + (p[1] - q[1]).powi(2);
+    }
+    // He stood still where the drawing still runs.
+    if way.stood {
+        let left = drawn.points.len().saturating_sub(n) as f64 * STEP_YD;
+        missing += left + if drawn.on.is_some() { 4.0 } else { 0.0 };
+    }
+    let mean = sum / n as f64;
+    // Neighbouring points of a way err together: about one independent look per 3 yd.
+    let looks = (n as f64 * STEP_YD / 3.0).max(1.0);
+    0.5 * looks * mean / (SPREAD_YD * SPREAD_YD) + missing / 2.0
+}
+
+/// The sharpest turn between the running directions a quarter second before and after.
+fn sharpest(spots: &[crate::board::Spot], side: f64, from_s: f64) -> Option<Break> {
+    const HALF: usize = 8;
+    if spots.len() < 2 * HALF + 1 {
+        return None;
+    }
+    let mut best: Option<(f64, usize)> = None;
+    for k in HALF..spots.len() - HALF {
+        let before = spots[k].at - spots[k - HALF].at;
+        let after = spots[k + HALF].at - spots[k].at;
+        // A turn needs running on both sides of it, and does not count in the first steps.
+        if before.norm() < 1.0 || after.norm() < 0.5 || spots[k].at.x < spots[0].at.x + 1.0 {
+            continue;
+        }
+        let turn = turn_deg(before, after) * side;
+        if best.is_none_or(|b: (f64, usize)| turn.abs() > b.0.abs()) {
+            best = Some((turn, k));
+        }
+    }
+    let (turn, k) = best.filter(|b| b.0.abs() >= NO_BREAK_DEG)?;
+    let s = &spots[k];
+    let arm = (spots[k].at - spots[k - HALF].at).norm().min((spots[k + HALF].at - spots[k].at).norm());
+    Some(Break {
+        at_s: from_s + k as f64 / 30.0,
+        depth_yd: Estimate::new(s.at.x, s.sd.hypot(0.3)),
+        // Two directions, each from two places over `arm` yards; errors of neighbouring places mostly cancel.
+        angle_deg: Estimate::new(turn, (0.7 * s.sd * 2.0 / arm.max(0.5)).atan().to_degrees().max(3.0)),
+    })
+}
+
+fn turn_deg(a: Vector2<frame::Play>, b: Vector2<frame::Play>) -> f64 {
+    a.cross(b).atan2(a.dot(b)).to_degrees()
+}
+
+/// Concepts that the routes look like: (id, whether turned over, share), most likely first, at most five.
+pub fn concepts(board: &Board<'_>, until_s: f64, book: &Playbook) -> Vec<(String, bool, f64)> {
+    let guesses: Vec<(String, RouteGuess)> = board
+        .receivers()
+        .filter_map(|p| Some((slot_of(board, &p.id)?, route(board, &p.id, until_s, book)?)))
+        .collect();
+    if guesses.len() < 2 {
+        return Vec::new();
+    }
+    let mut scored: Vec<(String, bool, f64)> = Vec::new();
+    for c in &book.concepts {
+        for (turned, concept) in [(false, c.clone()), (true, c.mirrored())] {
+            let fits: f64 = guesses
+                .iter()
+                .map(|(slot, g)| match concept.routes.get(slot) {
+                    Some(id) => g.routes.iter().find(|r| &r.0 == id).map_or(0.03, |r| r.1.max(0.03)).ln(),
+                    None => 0.05f64.ln(),
+                })
+                .sum();
+            scored.push((c.id.clone(), turned, fits));
+        }
+    }
+    let most = scored.iter().map(|s| s.2).fold(f64::NEG_INFINITY, f64::max);
+    scored.iter_mut().for_each(|s| s.2 = (s.2 - most).exp());
+    let sum: f64 = scored.iter().map(|s| s.2).sum();
+    scored.iter_mut().for_each(|s| s.2 /= sum);
+    scored.sort_by(|a, b| b.2.total_cmp(&a.2));
+    scored.truncate(5);
+    scored
+}
+
+/// The route slot of a receiver by his role: `L1`, `R2`, `B`.
+pub fn slot_of(board: &Board<'_>, id: &PersonId) -> Option<String> {
+    Some(match board.person(id)?.role {
+        Role::Receiver { flank, number } => {
+            format!("{}{number}", if flank == play::Flank::Left { 'L' } else { 'R' })
+        }
+        Role::Back => "B".to_owned(),
+        _ => return None,
+    })
+}
+
+/// The receiver in a route slot.
+pub fn in_slot<'a>(board: &Board<'a>, slot: &str) -> Option<&'a PersonId> {
+    board.receivers().map(|p| &p.id).find(|id| slot_of(board, id).as_deref() == Some(slot))
+}
