@@ -329,7 +329,8 @@ fn ball(stage: &StagedPlay, film: &FilmTruth, truth: &PlayTruth, dice: &mut Dice
         {
             out.ball.push(BallClick { view: film.view.clone(), frame: k, pixel });
         }
-        k += if dice.chance(0.5) { 2 } else { 3 };
+        // A short flight has few frames: every one, or every other.
+        k += u32::from(dice.chance(0.5)) + if to - from < 0.6 { 1 } else { 2 };
     }
 }
 

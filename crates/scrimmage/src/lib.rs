@@ -3,8 +3,8 @@
 //! It knows nothing of the estimators (layers 4 and 5) and none of them imports it.
 
 pub mod command;
-pub mod render;
-pub mod stage;
-pub mod sim;
-pub mod truth;
 pub mod hands;
+pub mod render;
+pub mod sim;
+pub mod stage;
+pub mod truth;

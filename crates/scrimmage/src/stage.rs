@@ -108,4 +108,9 @@ pub trait Stage: Sync {
     /// What a camera operator would keep in the middle at `t`: a smooth aim point on the ground and how wide a stretch of
     /// field he frames, yd.
     fn operator_aim(&self, t: f64) -> (Point3<Field>, f64);
+    /// The same for an operator who stands at `centre`: what he keeps in the picture depends on where he sees it from.
+    fn aim_from(&self, centre: Point3<Field>, t: f64) -> (Point3<Field>, f64) {
+        let _ = centre;
+        self.operator_aim(t)
+    }
 }

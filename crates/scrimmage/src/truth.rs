@@ -8,6 +8,7 @@ use crate::render::FilmTruth;
 use crate::sim::game::{Down, GamePlay, GameScript, Scene};
 use crate::sim::passer::{BACK, FRONT};
 use crate::sim::plane::{P2, P3};
+use crate::sim::reading::OPEN;
 use crate::sim::script::Fault;
 use crate::sim::staged::StagedPlay;
 use crate::sim::teams::Team;
@@ -104,12 +105,27 @@ pub struct Labels {
     pub blockers: u32,
     /// Rusher nobody blocked.
     pub free_rusher: Option<String>,
-    /// Fault of the reading.
+    /// Fault seeded into the reading.
     pub fault: Fault,
+    /// Whether it showed: a forced throw that was open, or a free man who never came, is no fault to see.
+    pub fault_shown: bool,
+    /// What the plan read without fault would first have thrown (before the ball was gone).
+    pub answer: Option<AnswerTruth>,
     /// Number of the picture when it comes more than once in the game.
     pub picture: Option<u32>,
     /// Slot of the man thrown to.
     pub target: Option<String>,
+}
+
+/// The plan's answer, by the simulated passer's own eye.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct AnswerTruth {
+    /// Slot.
+    pub slot: String,
+    /// When the ball would have left, s from the snap.
+    pub at_s: f64,
+    /// Margin then, s.
+    pub margin_s: f64,
 }
 
 /// A route.
@@ -356,8 +372,26 @@ fn labels(play: &GamePlay, stage: &StagedPlay) -> Labels {
         blockers: (0..11).filter(|&i| matches!(world.men[i].job, Job::Block(_))).count() as u32,
         free_rusher: (11..22).find(|&i| rushing(i) && world.men[i].blocked_by.is_none()).map(|i| world.men[i].id.clone()),
         fault: script.fault,
+        fault_shown: fault_shown(stage),
+        answer: world.answer.and_then(|(c, at)| {
+            Some(AnswerTruth { slot: world.men[c.target].who?.slot(script.strong), at_s: at, margin_s: c.margin })
+        }),
         picture: play.picture.repeats,
         target: world.flight.as_ref().and_then(|f| f.target).and_then(|i| world.men[i].who).map(|w| w.slot(script.strong)),
+    }
+}
+
+/// Whether the seeded fault made a difference that film could show.
+fn fault_shown(stage: &StagedPlay) -> bool {
+    let world = &stage.world;
+    let thrown = world.flight.as_ref().and_then(|f| Some((f.target?, f.release, f.meant?.margin)));
+    match (stage.script.fault, thrown, world.answer) {
+        (Fault::None, ..) => false,
+        (Fault::Late, Some((_, release, _)), Some((_, at))) => release > at + 0.4,
+        (Fault::WrongMan, Some((target, ..)), Some((c, _))) => target != c.target,
+        (Fault::Forced, Some((_, _, margin)), _) => margin < OPEN,
+        (Fault::NoAnswer, ..) => world.contact.is_some(),
+        _ => false,
     }
 }
 

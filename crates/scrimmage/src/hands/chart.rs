@@ -155,6 +155,7 @@ pub(super) fn fill(play: &GamePlay, truth: &PlayTruth, dice: &mut Dice) -> Chart
 pub(super) fn own_call(truth: &PlayTruth, dice: &mut Dice) -> OwnCallHands {
     let words = ["right", "late", "wrong-man", "forced", "no-answer"];
     let k = match truth.labels.fault {
+        _ if !truth.labels.fault_shown => 0,
         Fault::None => 0,
         Fault::Late => 1,
         Fault::WrongMan => 2,

@@ -73,7 +73,7 @@ impl ViewSetup {
         let mut r = dice(seed, 51);
         let centre = Point3::new(50.0 + r.random_range(-3.0..3.0), -yards_from_metres(37.0) + r.random_range(-2.0..2.0), yards_from_metres(20.0) + r.random_range(-1.0..1.0));
         let station = Station { centre, k1: r.random_range(-0.05..0.01), width, height };
-        Self { name: "sideline".into(), station, framing: 1.0, starts_before_snap_s: r.random_range(2.0..4.0), ends_after_snap_s: 60.0, rate, shutter_s: 1.0 / 120.0, operator: Operator::practised(seed ^ 1) }
+        Self { name: "sideline".into(), station, framing: 1.3, starts_before_snap_s: r.random_range(2.0..4.0), ends_after_snap_s: 60.0, rate, shutter_s: 1.0 / 120.0, operator: Operator::practised(seed ^ 1) }
     }
     /// From behind an end line: 20 m back and 12 m up, near the middle; at the low-x end or the other.
     pub fn end_zone(rule_book: RuleBook, high_end: bool, width: u32, height: u32, rate: Rate, seed: u64) -> Self {
@@ -83,7 +83,7 @@ impl ViewSetup {
         let centre = Point3::new(x, rule_book.width() / 2.0 + r.random_range(-1.0..1.0), yards_from_metres(12.0) + r.random_range(-0.5..0.5));
         let station = Station { centre, k1: r.random_range(-0.05..0.01), width, height };
         // It frames 27 yards where the sideline camera frames 38 (models of the trade's film; docs/sources.md).
-        Self { name: "end-zone".into(), station, framing: 27.0 / 38.0, starts_before_snap_s: r.random_range(1.2..3.2), ends_after_snap_s: 60.0, rate, shutter_s: 1.0 / 120.0, operator: Operator::practised(seed ^ 2) }
+        Self { name: "end-zone".into(), station, framing: 1.3 * 27.0 / 38.0, starts_before_snap_s: r.random_range(1.2..3.2), ends_after_snap_s: 60.0, rate, shutter_s: 1.0 / 120.0, operator: Operator::practised(seed ^ 2) }
     }
     /// Play-clock times at which frames are exposed (the middle of the exposure), s.
     pub fn times(&self, stage: &dyn Stage) -> Vec<f64> {
@@ -116,7 +116,7 @@ impl Follow {
         let o = &view.operator;
         let sway = Sway::new(o);
         let wanted = |t: f64| {
-            let (p, width) = stage.operator_aim(t.clamp(first, last));
+            let (p, width) = stage.aim_from(view.station.centre, t.clamp(first, last));
             let distance = p.distance(view.station.centre);
             let focal = f64::from(view.station.width) * distance / (width * view.framing);
             Pinhole::looking_at(view.station, p, focal).aim

@@ -19,15 +19,15 @@ pub fn plan_meeting(world: &mut World) {
     let mut best: Option<(f64, f64, P3)> = None;
     let mut s = now + 0.05;
     while s < pass.path.duration() {
-        let (p, v) = pass.path.at(s);
-        if p.z > 0.25 && p.z < TOP - 0.15 && p.z.is_finite() {
+        let (p, _) = pass.path.at(s);
+        if p.z > 0.25 && p.z < TOP - 0.15 {
             let left = s - now;
             let ground = P2::new(p.x, p.y);
             // Coasting a little and then running at it.
             let coast = m.body.at + m.body.velocity * left.min(0.25);
             let need = (coast.distance(ground) - 0.5 * REACH).max(0.0) / (left - 0.25).max(0.08);
             let out = (ground.y - world.edges.0 + 0.3).max(world.edges.1 + 0.3 - ground.y).max(0.0);
-            let cost = 2.5 * (need / m.ability.top - 0.9).max(0.0) + 0.55 * (p.z - 1.42).abs() + 0.10 * (coast.distance(ground) / 3.0) + 2.0 * out + 0.08 * left - 0.0 * v.z;
+            let cost = 2.5 * (need / m.ability.top - 0.9).max(0.0) + 0.55 * (p.z - 1.42).abs() + 0.10 * (coast.distance(ground) / 3.0) + 2.0 * out + 0.08 * left;
             if best.is_none_or(|b| cost < b.0) {
                 best = Some((cost, s, p));
             }
@@ -67,9 +67,9 @@ pub fn touches(world: &mut World) {
         }
         let line = p.x < 3.0 && s < 0.35;
         let squared = (1.0 - d).max(0.0) * if p.z < 2.3 { 1.0 } else { 0.6 };
-        let chance = if line { 0.10 * squared } else { 0.25 + 0.55 * squared };
+        let chance = if line { 0.10 * squared } else { 0.34 + 0.58 * squared };
         if world.dice.chance(chance) {
-            let picks = !line && world.dice.chance(0.20 + 0.35 * squared - 0.004 * v.norm());
+            let picks = !line && world.dice.chance(0.30 + 0.40 * squared - 0.005 * v.norm());
             if picks {
                 catch(world, i, p, Outcome::Intercepted);
             } else {
@@ -114,11 +114,11 @@ fn attempt(world: &mut World, r: usize, p: P3, v: V3, d: f64) {
     let stretch = (d - 0.55).max(0.0);
     let crowd = match near {
         n if n < 0.9 => 1.9,
-        n if n < 1.6 => 1.0,
-        n if n < 2.6 => 0.35,
+        n if n < 1.6 => 1.3,
+        n if n < 2.6 => 0.5,
         _ => 0.0,
     };
-    let score = 3.4 - 3.6 * low - 3.8 * high - 4.2 * stretch - crowd - 0.03 * (v.norm() - 18.0).max(0.0);
+    let score = 3.0 - 3.6 * low - 3.8 * high - 4.2 * stretch - crowd - 0.03 * (v.norm() - 18.0).max(0.0);
     if world.dice.chance(1.0 / (1.0 + (-score).exp())) {
         let (l, rgt) = world.edges;
         if p.y > l - 0.25 || p.y < rgt + 0.25 {

@@ -81,7 +81,7 @@ fn man(world: &World, i: usize, r: usize, leverage: f64) -> (V2, f64) {
     if let Some(wish) = break_on_ball(world, i, 0.30) {
         return wish;
     }
-    let delay = m.ability.reaction * 0.75;
+    let delay = m.ability.reaction * 0.68;
     let seen = receiver.seen(world.t, delay);
     let start = receiver.track.at(-0.1).at;
     let cushion0 = (m.track.at(-0.1).at.x - start.x).clamp(0.8, 8.0);
@@ -91,7 +91,7 @@ fn man(world: &World, i: usize, r: usize, leverage: f64) -> (V2, f64) {
     // Once the receiver has broken across, the trailing hip is all that can be held.
     let across = (seen.velocity.y.abs() / 7.0).min(1.0) * gone.max(0.3);
     let spot = seen.at + V2::new(cushion * (1.0 - 0.6 * across), leverage * (0.8 - 0.5 * across)) + seen.velocity * (delay * 0.55);
-    let mut v = seen.velocity + (spot - m.body.at) * 2.6;
+    let mut v = seen.velocity + (spot - m.body.at) * 3.3;
     let passer = world.men[PASSER].body.at;
     let mut facing = (seen.at - m.body.at).angle();
     let run = v.norm() > 4.5 && v.x > 2.0 && m.body.at.x - seen.at.x < 3.2 || v.norm() > 6.0;

@@ -15,7 +15,7 @@ use super::protection;
 use super::reading::{Decision, decide, pressure};
 use super::release::release;
 use super::route::{self, Route};
-use super::script::Script;
+use super::script::{Fault, Script};
 use super::track::{DT, Track};
 use super::world::{Ball, Ending, Job, Man, Outcome, PASSER, Phase, START, World};
 
@@ -116,6 +116,7 @@ pub fn assemble(script: &Script) -> World {
         edges,
         flight: None,
         ending: None,
+        answer: None,
         contact: None,
         held_since: None,
         dice,
@@ -180,7 +181,7 @@ pub fn play(script: &Script) -> World {
     let mut world = assemble(script);
     let mut pending: Option<(Decision, bool)> = None;
     let mut over_for = 0.0;
-    while world.t < LIMIT && over_for < 2.2 {
+    while world.t < LIMIT && (over_for < 2.2 || world.t < 5.6) {
         if world.phase == Phase::Before && world.t >= 0.0 {
             snap(&mut world);
         }
@@ -344,17 +345,22 @@ fn think(world: &mut World, pending: &mut Option<(Decision, bool)>) {
         world.enter(Phase::Dead);
         return;
     }
-    if windup.is_some() {
-        return;
-    }
-    // Thinks thirty times a second, as fast as film shows.
+    // What the plan would do is followed to the release, whatever the passer does. Thinks thirty times a second, as film shows.
     let tick = (t / DT).round() as i64;
     let ready = t > world.passer.receives + 0.12 && t >= world.passer.set - 0.14;
     if ready && tick % 4 == 0 {
         let landing = world.passer.feet.last(BACK).from.max(world.passer.feet.last(0).from - 0.02);
         let hurried = pressure(world) < 0.75;
         let wait = (landing - t).max(0.0) + if hurried { 0.30 } else { 0.41 };
-        match decide(world, wait) {
+        if world.answer.is_none()
+            && let Decision::Throw(c) = decide(world, wait, Fault::None)
+        {
+            world.answer = Some((c, t + wait));
+        }
+        if windup.is_some() {
+            return;
+        }
+        match decide(world, wait, world.script.fault) {
             Decision::Wait => {}
             Decision::Run => {
                 world.passer.let_go(t);
@@ -376,7 +382,7 @@ fn think(world: &mut World, pending: &mut Option<(Decision, bool)>) {
             }
         }
     }
-    if t > world.passer.next_hitch && world.passer.settled(t) {
+    if windup.is_none() && t > world.passer.next_hitch && world.passer.settled(t) {
         let danger = pressure(world);
         let look = look_heading(world);
         if danger < 1.1 {

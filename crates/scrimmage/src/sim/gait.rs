@@ -108,6 +108,9 @@ impl Feet {
     }
 }
 
+/// Farthest that a foot stands from under the hips, yd.
+const STRIDE: f64 = 0.60;
+
 /// Steps a second at `v` m/s.
 fn cadence(v: f64) -> f64 {
     (1.55 + 0.35 * v).clamp(2.0, 4.7)
@@ -163,8 +166,12 @@ fn train(track: &Track, feet: &mut Feet, t: f64, width: f64, end: f64) -> f64 {
         let land = m - 0.5 * touch;
         let swing = (2.0 * period - touch).clamp(0.16, 0.5);
         let lift = if first { t } else { (land - swing).max(t) };
-        let land = land.max(lift + 0.10).max(feet.last(side).from + 0.14);
+        let mut land = land.max(lift + 0.10).max(feet.last(side).from + 0.14);
         let (at, heading) = place(side, m);
+        // A leg is only so long: the foot comes down when the hips are over it, and leaves before they are gone.
+        while land < m && track.at(land).at.distance(at) > STRIDE {
+            land += 0.01;
+        }
         let stands = still(track, m) || m > end;
         feet.step(side, lift.min(land - 0.08), land, at, heading);
         if stands {
@@ -178,8 +185,12 @@ fn train(track: &Track, feet: &mut Feet, t: f64, width: f64, end: f64) -> f64 {
             }
             return land;
         }
+        let mut leaves = land + 0.03;
+        while leaves < land.max(m - 0.5 * touch) + touch && track.at(leaves).at.distance(at) < STRIDE {
+            leaves += 0.01;
+        }
         if let Some(f) = feet.side_mut(side).last_mut() {
-            f.to = land.max(m - 0.5 * touch) + touch;
+            f.to = leaves;
         }
         first = false;
         side = 1 - side;

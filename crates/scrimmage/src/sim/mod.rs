@@ -13,6 +13,7 @@ pub mod gait;
 pub mod game;
 pub mod mover;
 pub mod offense;
+pub mod operator;
 pub mod passer;
 pub mod people;
 pub mod plane;

@@ -69,8 +69,8 @@ pub fn players(world: &World, kits: &Kits) -> Vec<Actor> {
 pub fn officials(world: &World, end: f64, actors: &mut Vec<Actor>, figures: &mut Vec<Figure>) {
     let (left, right) = world.edges;
     let posts = [
-        (P2::new(-12.5, -4.5), 0.25),
-        (P2::new(-11.5, 5.0), 0.25),
+        (P2::new(-13.0, -7.0), 0.25),
+        (P2::new(-12.0, 8.5), 0.25),
         (P2::new(0.0, left + 0.9), 0.75),
         (P2::new(0.0, right - 0.9), 0.75),
         (P2::new(20.0, left + 0.9), 0.9),

@@ -99,16 +99,12 @@ impl Figure {
         if s < 0.0 { 0.0 } else { (v * s - 0.5 * g * s * s).max(0.0) }
     }
 
-    /// Posture at `t`: crouch, lean, and the two arm cues with their blend.
-    fn posture(&self, t: f64) -> (f64, f64, Arms, Arms, f64) {
-        let i = self.cues.partition_point(|c| c.at <= t).saturating_sub(1);
-        let now = self.cues[i];
-        if i == 0 {
-            return (now.crouch, now.lean, now.arms, now.arms, 1.0);
-        }
-        let before = self.cues[i - 1];
-        let u = ease((t - now.at) / now.over.max(1e-3));
-        (mix(before.crouch, now.crouch, u), mix(before.lean, now.lean, u), before.arms, now.arms, u)
+    /// Something of the postures at `t`: each cue takes over from whatever the ones before it had come to, so that a cue that comes
+    /// early never makes a jump.
+    fn posture<T>(&self, t: f64, of: impl Fn(&Cue) -> T, blend: impl Fn(T, T, f64) -> T) -> T {
+        let begun = self.cues.partition_point(|c| c.at <= t).max(1);
+        let done = (0..begun).rev().find(|&k| t >= self.cues[k].at + self.cues[k].over).unwrap_or(0);
+        self.cues[done + 1..begun].iter().fold(of(&self.cues[done]), |was, c| blend(was, of(c), ease((t - c.at) / c.over.max(1e-3))))
     }
 
     /// Foot `side` at `t`, lifted by a jump.
@@ -128,7 +124,7 @@ impl Figure {
     fn hip_height(&self, t: f64) -> f64 {
         let h = self.stature;
         let b = self.track.at(t);
-        let (crouch, ..) = self.posture(t);
+        let crouch = self.posture(t, |c| c.crouch, mix);
         let running = ease(b.speed() / 5.0);
         let mut z = h * (0.520 - 0.030 * running - 0.19 * crouch);
         let hip = |side: usize| b.at + V2::from_angle(b.facing + std::f64::consts::FRAC_PI_2) * (0.05 * h * if side == 0 { 1.0 } else { -1.0 });
@@ -148,7 +144,7 @@ impl Figure {
     pub fn joints(&self, t: f64) -> Joints {
         let h = self.stature;
         let b = self.track.at(t);
-        let (crouch, lean, arms_before, arms_now, blend) = self.posture(t);
+        let (crouch, lean) = (self.posture(t, |c| c.crouch, mix), self.posture(t, |c| c.lean, mix));
         // A mean over a few neighbours: hips do not jump when a foot lands.
         let z = [-0.05, -0.025, 0.0, 0.025, 0.05].iter().map(|d| self.hip_height(t + d)).sum::<f64>() / 5.0 + self.airborne(t);
         let throw = self.throw.as_ref().and_then(|m| m.at(t, h));
@@ -166,8 +162,8 @@ impl Figure {
         let hips = up(b.at + ahead * (-0.16 * h * lean.sin() * (0.4 + crouch)), z);
         let speed = b.speed();
         let run_lean = 0.16 * ease(speed / 6.0) * b.velocity.dot(ahead).signum().max(0.0);
-        let around = self.track.at(t + 0.06).velocity - self.track.at(t - 0.06).velocity;
-        let pull = around * (1.0 / 0.12);
+        let around = self.track.at(t + 0.12).velocity - self.track.at(t - 0.12).velocity;
+        let pull = around * (1.0 / 0.24);
         // Bodies lean into acceleration.
         let tip = V2::new(ahead.x, ahead.y) * (lean + run_lean).sin() + super::plane::limited(pull * (0.5 / units::GRAVITY_YDPS2), 0.28);
         let trunk = flat(tip, (1.0 - tip.dot(tip).min(0.98)).sqrt());
@@ -197,7 +193,7 @@ impl Figure {
             set(pick(Joint::ToeLeft, Joint::ToeRight), toe);
             set(pick(Joint::HeelLeft, Joint::HeelRight), heel);
             set(pick(Joint::AnkleLeft, Joint::AnkleRight), ankle);
-            let knee_way = flat(ahead * 0.6 + toe_way * 0.7 + left * (0.25 * s * crouch), 0.05);
+            let knee_way = flat(ahead + toe_way * 0.4 + left * (0.25 * s * crouch), 0.05);
             let (knee, _) = two_bones(hip, ankle, 0.245 * h, 0.246 * h, knee_way, true);
             set(pick(Joint::KneeLeft, Joint::KneeRight), knee);
 
@@ -230,7 +226,7 @@ impl Figure {
                     Arms::Raised => body(0.03, 0.12, 0.32),
                 }
             };
-            let mut wrist = want(arms_before).lerp(want(arms_now), blend);
+            let mut wrist = self.posture(t, |c| want(c.arms), P3::lerp);
             if let Some(k) = &throw {
                 wrist = wrist.lerp(if side == 0 { k.left } else { k.right }, k.weight);
             }
@@ -253,14 +249,12 @@ impl Figure {
         let (l, r) = (j[Joint::WristLeft as usize], j[Joint::WristRight as usize]);
         let b = self.track.at(t);
         let ahead = flat(V2::from_angle(b.facing), 0.0);
-        let (_, _, before, now, blend) = self.posture(t);
         let at = |arms: Arms| match arms {
             Arms::Tuck => (r + ahead * 0.10 + V3::new(0.0, 0.0, -0.02), V3::new(ahead.x, ahead.y, 0.3)),
             Arms::Reach(p) => (p, ahead),
             _ => (l.lerp(r, 0.5) + ahead * 0.06, cross(ahead, V3::new(0.0, 0.0, 1.0)) + ahead * 0.4),
         };
-        let (a, b2) = (at(before), at(now));
-        let (mut p, mut axis) = (a.0.lerp(b2.0, blend), a.1 * (1.0 - blend) + b2.1 * blend);
+        let (mut p, mut axis) = self.posture(t, |c| at(c.arms), |a, b, u| (a.0.lerp(b.0, u), a.1 * (1.0 - u) + b.1 * u));
         if let Some(m) = &self.throw && let Some(k) = m.at(t, self.stature) {
             let in_hand = r + k.palm;
             let one = m.one_handed(t);

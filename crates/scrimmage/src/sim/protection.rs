@@ -28,8 +28,8 @@ pub fn tell_off(world: &mut World) {
     let pairs = match_in_order(&rushers, &blockers);
     for (r, b) in pairs {
         world.men[r].blocked_by = Some(b);
-        // Most blocks hold for about three seconds; some do not.
-        let hold = 2.9 * (world.dice.normal(0.30)).exp();
+        // Most blocks hold for between two and four seconds; some do not.
+        let hold = 2.75 * (world.dice.normal(0.36)).exp();
         world.men[r].wins_at = hold.max(1.3);
         world.men[b].job = Job::Block(Some(r));
     }

@@ -42,7 +42,7 @@ pub enum Decision {
 }
 
 /// A margin that a passer takes for open, s.
-const OPEN: f64 = 0.16;
+pub const OPEN: f64 = 0.16;
 
 /// How fast and on which arc a throw of `range` yd leaves, mph.
 pub fn pace(route: Route, range: f64, top_mph: f64) -> f64 {
@@ -70,7 +70,7 @@ pub fn chance(world: &World, target: usize, wait: f64) -> Option<Chance> {
         let (p, v) = way[k];
         // A runner is led a little; a man sitting down is hit in the chest.
         let lead = (v.norm() / 9.0).min(1.0);
-        let mut to = p + v.unit().map_or(V2::ZERO, |u| u * (0.35 * lead));
+        let mut to = p + v.unit().map_or(V2::ZERO, |u| u * (0.08 * lead));
         to = P2::new(to.x, to.y.clamp(world.edges.1 + 0.7, world.edges.0 - 0.7));
         let range = passer.body.at.distance(to);
         let speed = yards_per_second_from_mph(pace(path.route, range, world.script.arm.top_mph));
@@ -118,16 +118,15 @@ fn apex(range: f64) -> f64 {
     0.0028 * range * range
 }
 
-/// The decision at `world.t`, when the ball could leave after `wait` s.
-pub fn decide(world: &World, wait: f64) -> Decision {
+/// The decision at `world.t`, when the ball could leave after `wait` s, of a passer with `fault`.
+pub fn decide(world: &World, wait: f64, fault: Fault) -> Decision {
     let plan = &world.script.plan;
     let since_set = world.t + wait - world.passer.set;
-    let fault = world.script.fault;
     let looks: Vec<(usize, f64)> = plan.looks.iter().filter_map(|(w, s)| world.index_of(*w).map(|i| (i, *s))).collect();
     let late = if fault == Fault::Late { 0.75 } else { 0.0 };
     let danger = pressure(world);
     if danger < 0.62 {
-        return under_pressure(world, &looks, wait, danger);
+        return under_pressure(world, &looks, wait, danger, fault);
     }
     let due = |k: usize| since_set >= looks[k].1 + late - 1e-9;
     if fault == Fault::Forced && !looks.is_empty() {
@@ -190,8 +189,8 @@ fn bail(world: &World, wait: f64) -> Decision {
     }
 }
 
-fn under_pressure(world: &World, looks: &[(usize, f64)], wait: f64, danger: f64) -> Decision {
-    if world.script.fault == Fault::NoAnswer {
+fn under_pressure(world: &World, looks: &[(usize, f64)], wait: f64, danger: f64, fault: Fault) -> Decision {
+    if fault == Fault::NoAnswer {
         return Decision::Wait;
     }
     let hot = world.index_of(world.script.plan.hot).or_else(|| looks.first().map(|l| l.0));

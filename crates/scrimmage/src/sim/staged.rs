@@ -3,8 +3,9 @@
 use super::engine;
 use super::flight::Flight;
 use super::gait::{self, Feet};
+use super::operator;
 use super::people::{self, Kits};
-use super::plane::{P2, P3, V3, ease};
+use super::plane::{P3, V3, ease};
 use super::pose::Figure;
 use super::script::Script;
 use super::throwing::ThrowMotion;
@@ -23,7 +24,6 @@ pub struct StagedPlay {
     /// Bodies: the offense, the defense, then officials.
     pub figures: Vec<Figure>,
     actors: Vec<Actor>,
-    aim: Vec<(P2, f64)>,
     span: (f64, f64),
 }
 
@@ -70,8 +70,7 @@ impl StagedPlay {
         }
         let mut actors = people::players(&world, kits);
         people::officials(&world, end, &mut actors, &mut figures);
-        let aim = operator(&world, end);
-        Self { script: script.clone(), world, figures, actors, aim, span: (START + 0.2, end) }
+        Self { script: script.clone(), world, figures, actors, span: (START + 0.2, end) }
     }
 
     /// The ball's centre and axis at `t`, play frame, and how fast it spins, rad/s, since when.
@@ -130,40 +129,7 @@ fn film_end(world: &World) -> f64 {
     let last = world.men[0].track.end();
     let arrival = world.ending.as_ref().and_then(|e| e.arrival).unwrap_or(world.since);
     let dead = if world.phase == super::world::Phase::Dead { world.since } else { last };
-    (arrival + 1.6).max((dead + 0.7).min(arrival + 2.6)).clamp(3.6, last - 0.05)
-}
-
-/// A careful operator: follows a smoothed middle of what matters, widens as it spreads.
-fn operator(world: &World, end: f64) -> Vec<(P2, f64)> {
-    let n = ((end - START) / 0.05) as usize + 8;
-    let raw: Vec<(f64, f64, f64)> = (0..n)
-        .map(|k| {
-            let t = START + 0.05 * k as f64;
-            let (mut x, mut y, mut total): (f64, f64, f64) = (0.0, 0.0, 0.0);
-            let (mut low, mut high): (f64, f64) = (f64::MAX, f64::MIN);
-            for m in &world.men {
-                let p = m.track.at(t).at;
-                x += p.x;
-                y += p.y;
-                total += 1.0;
-                low = low.min(p.x);
-                high = high.max(p.x);
-            }
-            let (mut cx, mut cy) = (0.5 * (x / total) + 0.25 * (low + high), y / total);
-            // Once the ball is in the air he goes with it.
-            if let Some(f) = &world.flight {
-                let u = 0.75 * ease((t - f.release - 0.1) / 1.1);
-                cx += (f.meet_at.x - cx) * u;
-                cy += (f.meet_at.y - cy) * u;
-            }
-            (cx, cy, (high - low + 6.0).max(24.0))
-        })
-        .collect();
-    let mean = |f: &dyn Fn(&(f64, f64, f64)) -> f64, k: usize, r: usize| {
-        let (a, b) = (k.saturating_sub(r), (k + r).min(n - 1));
-        raw[a..=b].iter().map(f).sum::<f64>() / (b - a + 1) as f64
-    };
-    (0..n).map(|k| (P2::new(mean(&|r| r.0, k, 9), mean(&|r| r.1, k, 9)), mean(&|r| r.2, k, 14))).collect()
+    (arrival + 1.6).max((dead + 0.7).min(arrival + 2.6)).min((arrival + 0.9).max(6.3)).clamp(4.5, last - 0.05)
 }
 
 impl Stage for StagedPlay {
@@ -183,10 +149,9 @@ impl Stage for StagedPlay {
         self.span
     }
     fn operator_aim(&self, t: f64) -> (Point3<Field>, f64) {
-        let x = ((t - START) / 0.05).clamp(0.0, (self.aim.len() - 1) as f64);
-        let i = (x as usize).min(self.aim.len() - 2);
-        let (a, b, u) = (self.aim[i], self.aim[i + 1], x - i as f64);
-        let p = a.0.lerp(b.0, u);
-        (self.script.place.field(P3::new(p.x, p.y, 0.0)), a.1 + (b.1 - a.1) * u)
+        self.aim_from(operator::PRESS_BOX, t)
+    }
+    fn aim_from(&self, centre: Point3<Field>, t: f64) -> (Point3<Field>, f64) {
+        operator::aim(self, centre, t)
     }
 }

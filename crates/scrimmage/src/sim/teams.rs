@@ -27,7 +27,7 @@ pub fn home() -> Team {
         short: "HOL".into(),
         roster: 41,
         kit: Kit { shirt: [32, 58, 104], number: [240, 240, 236], trousers: [196, 160, 74], helmet: [32, 58, 104], striped: false },
-        arm: Arm { top_mph: 58.0, side_sd_deg: 1.7, lift_sd_deg: 1.25 },
+        arm: Arm { top_mph: 58.0, side_sd_deg: 2.0, lift_sd_deg: 1.5 },
     }
 }
 

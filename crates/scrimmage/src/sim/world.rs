@@ -134,6 +134,8 @@ pub struct World {
     pub flight: Option<Pass>,
     /// How it ended, once it has.
     pub ending: Option<Ending>,
+    /// The throw that the plan, read without fault, would first have made, and when the ball would have left, s.
+    pub answer: Option<(Chance, f64)>,
     /// When a rusher first reached the passer, s.
     pub contact: Option<f64>,
     /// Since when somebody has hold of the carrier, s.
