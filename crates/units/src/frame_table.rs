@@ -57,7 +57,11 @@ impl FrameTable {
             return Err(FrameTableError::Empty);
         }
         if let Some(i) = ticks.windows(2).position(|w| w[1] <= w[0]) {
-            return Err(FrameTableError::NotIncreasing { index: i + 1, tick: ticks[i + 1], before: ticks[i] });
+            return Err(FrameTableError::NotIncreasing {
+                index: i + 1,
+                tick: ticks[i + 1],
+                before: ticks[i],
+            });
         }
         Ok(Self { rate, ticks })
     }

@@ -78,7 +78,11 @@ impl Rate {
 
 impl fmt::Display for Rate {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.denominator == 1 { write!(f, "{}", self.numerator) } else { write!(f, "{}/{}", self.numerator, self.denominator) }
+        if self.denominator == 1 {
+            write!(f, "{}", self.numerator)
+        } else {
+            write!(f, "{}/{}", self.numerator, self.denominator)
+        }
     }
 }
 
@@ -118,8 +122,10 @@ impl PartialOrd for MediaTime {
 }
 impl Ord for MediaTime {
     fn cmp(&self, other: &Self) -> Ordering {
-        let left = i128::from(self.ticks) * i128::from(self.rate.denominator) * i128::from(other.rate.numerator);
-        let right = i128::from(other.ticks) * i128::from(other.rate.denominator) * i128::from(self.rate.numerator);
+        let left =
+            i128::from(self.ticks) * i128::from(self.rate.denominator) * i128::from(other.rate.numerator);
+        let right =
+            i128::from(other.ticks) * i128::from(other.rate.denominator) * i128::from(self.rate.numerator);
         left.cmp(&right)
     }
 }
