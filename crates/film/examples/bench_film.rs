@@ -1,6 +1,6 @@
 //! Speed of the way in and of single frames, as JSON lines `{name, value, unit, goal, better, holds, note}`.
 //!
-//! The film is made on the spot: 1280 x 720 of moving noise over test blocks, which costs a decoder what grass does.
+//! The film is made on the spot: 1280 x 720 with noise in every frame, which asks much of a coder; real film asks less.
 
 use film::testfilm::TestFilm;
 use film::{Monitor, OriginalReader, PixelFormat, ProxyReader, VideoTool, ingest, probe};
