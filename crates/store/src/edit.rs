@@ -64,6 +64,19 @@ pub struct Applied {
 pub(crate) type Content = (Option<String>, String);
 
 impl Store {
+    /// Puts what a new study begins with. It is in no history: nobody did it, and undoing it would leave nothing to show.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub async fn seed(&self, changes: &[Change]) -> Result<(), StoreError> {
+        let mut tx = self.begin().await?;
+        let revision = advance(&mut tx, "revision", 1).await?;
+        for change in changes {
+            let content = change.body.clone().map(|b| (change.owner.clone(), b));
+            write(&mut tx, change.kind, &change.id, content.as_ref(), revision).await?;
+        }
+        Ok(tx.commit().await?)
+    }
     /// Makes all changes in one transaction, as one entry of the history. Changes that change nothing are left out.
     /// Undone edits can no longer be redone afterwards.
     ///

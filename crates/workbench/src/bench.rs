@@ -1,6 +1,8 @@
 use crate::films::FilmCache;
 use crate::jobs::Jobs;
 use crate::lineup::CameraCache;
+use crate::measuring::MeasureCache;
+use crate::playbook::StudyPlaybook;
 use crate::{WorkError, edits};
 use film::VideoTool;
 use play::{PlayId, Study};
@@ -27,6 +29,8 @@ pub struct Workbench {
     pub(crate) outside: Outside,
     pub(crate) films: Arc<FilmCache>,
     pub(crate) cameras: Arc<CameraCache>,
+    pub(crate) measuring: Arc<MeasureCache>,
+    pub(crate) playbook: Arc<tokio::sync::OnceCell<Arc<StudyPlaybook>>>,
     pub(crate) jobs: Arc<Jobs>,
     /// Held from reading a record to writing its changed form, so that two requests cannot undo each other's work.
     pub(crate) editing: Arc<tokio::sync::Mutex<()>>,
@@ -39,8 +43,8 @@ impl Workbench {
     /// `Store`.
     pub async fn create(path: &Path, study: &Study, outside: Outside) -> Result<Self, WorkError> {
         let store = Store::create(Place::new(path)?).await?;
-        let edit = Edit { label: "make the study", play: None, at_ms: (outside.now)(), merge: None };
-        store.edit(&edit, &[Change::put(study)]).await?;
+        crate::games::named("the study", &study.name)?;
+        store.seed(&[Change::put(study)]).await?;
         Ok(Self::over(store, outside))
     }
     /// Opens the study at `path`. Work that was under way when the program last ended is taken up again by
@@ -57,6 +61,8 @@ impl Workbench {
             outside,
             films: Arc::default(),
             cameras: Arc::default(),
+            measuring: Arc::default(),
+            playbook: Arc::default(),
             jobs: Arc::default(),
             editing: Arc::default(),
         }

@@ -3,28 +3,38 @@
 
 mod bench;
 mod charts;
+mod claims;
 mod clips;
 mod edits;
 mod error;
+mod facts;
+mod figures;
 mod films;
 mod folders;
 mod games;
 mod import;
 mod jobs;
+mod judging;
 mod lineup;
 mod marks;
+mod measuring;
 mod paths;
+mod playbook;
 mod playlist;
 mod plays;
+mod reporting;
 mod resume;
 mod sheet;
+mod trails;
 mod views;
 
 pub use bench::{Now, Outside, Workbench};
 pub use charts::Suggestion;
+pub use claims::{ClaimEdit, MeasureRow, WeighedClaim};
 pub use clips::{ClipEdit, ClipSummary};
 pub use edits::{ChangedRecord, EditState, PastEdit, Stepped};
 pub use error::WorkError;
+pub use figures::FigureKind;
 pub use films::{FilmFrames, FilmState, FilmSummary, ProxyFrames, Size};
 pub use folders::{ListedFile, ListedFolder, Listing, NamedFolder};
 pub use games::{Counts, GameEdit, StudyOverview};
@@ -35,9 +45,13 @@ pub use lineup::{
     PixelSpot, Solved,
 };
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
+pub use playbook::{ChartWords, Concepts, ConceptSummary};
 pub use playlist::ListedPlays;
-pub use sheet::{Entered, Sheet};
 pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};
+pub use report::Theme;
+pub use reporting::{ReportForm, ReportRequest};
+pub use sheet::{Entered, Sheet};
+pub use trails::{Trail, TrailPoint};
 
 /// Names inputs, so that what was computed from them can be told from what is out of date.
 pub(crate) fn key_of(inputs: &impl serde::Serialize) -> Result<String, WorkError> {

@@ -25,6 +25,10 @@ impl Workbench {
                     let clip: play::ClipId = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "follow", row.title, move |b, t| b.run_follow(clip, t)));
                 }
+                "report" => {
+                    let request: crate::ReportRequest = serde_json::from_str(&row.request)?;
+                    out.push(self.launch(row.id, "report", row.title, move |b, t| b.run_report(request, t)));
+                }
                 _ => {
                     let said = "the program ended before it was finished; start it again";
                     self.store.set_job(row.id, JobState::Failed, said).await?;

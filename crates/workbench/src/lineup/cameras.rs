@@ -103,10 +103,12 @@ const SUMMARY: &str = "line-up";
 const STATION: &str = "station";
 
 /// What is kept beside a clip's cameras to list it without reading them.
-#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 struct Summary {
     trusted: u32,
     frames: u32,
+    /// Names the cameras themselves, which may differ under the same clicks.
+    stamp: String,
 }
 
 /// Where a game's camera stands, and from which clip that is known.
@@ -195,13 +197,20 @@ impl Workbench {
         cameras: ClipCameras,
     ) -> Result<(), WorkError> {
         let trusted = cameras.frames.iter().flatten().filter(|c| c.quality.trusted).count() as u32;
-        let summary = Summary { trusted, frames: clip.end - clip.first };
+        let body = serde_json::to_string(&cameras)?;
+        let summary = Summary { trusted, frames: clip.end - clip.first, stamp: crate::key_of(&body)? };
         let id = clip.id.as_str();
-        self.store.put_computed(CAMERAS, id, &key, &serde_json::to_string(&cameras)?).await?;
+        self.store.put_computed(CAMERAS, id, &key, &body).await?;
         self.store.put_computed(SUMMARY, id, &key, &serde_json::to_string(&summary)?).await?;
         let mut held = self.cameras.0.lock().unwrap_or_else(PoisonError::into_inner);
         held.insert(clip.id.clone(), (key, Arc::new(cameras)));
         Ok(())
+    }
+    /// Names a clip's cameras; empty when it was never lined up.
+    pub(crate) async fn cameras_stamp(&self, clip: &Clip) -> Result<String, WorkError> {
+        let found = self.store.computed(SUMMARY, clip.id.as_str()).await?;
+        let summary: Option<Summary> = found.map(|(_, body)| serde_json::from_str(&body)).transpose()?;
+        Ok(summary.map(|s| s.stamp).unwrap_or_default())
     }
     /// Share of a clip's frames whose camera can be trusted; `None` when it was never lined up.
     pub(crate) async fn lined_up(&self, clip: &Clip) -> Result<Option<f64>, WorkError> {

@@ -1,0 +1,215 @@
+//! The verdict's statements: written, ordered, weighed against figures.
+
+use crate::facts::StudyFacts;
+use crate::{WorkError, Workbench};
+use patterns::{Figure, FigureValue, Measure, figure, weigh};
+use play::{Claim, ClaimId, Evidence, Leaning, PlayId, Strand};
+use serde::{Deserialize, Serialize};
+use store::{Change, Kind};
+
+/// A statement as it is written.
+#[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct ClaimEdit {
+    /// The sentence.
+    pub text: String,
+    /// Leaning.
+    pub leaning: Leaning,
+    /// Figures it rests on.
+    #[serde(default)]
+    pub strands: Vec<Strand>,
+    /// Clips.
+    #[serde(default)]
+    pub evidence: Evidence,
+    /// Said to be an impression.
+    #[serde(default)]
+    pub impression: bool,
+    /// Place in the verdict; at the end when left out.
+    pub order: Option<u32>,
+}
+
+/// A statement with what its evidence is worth.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct WeighedClaim {
+    /// The statement.
+    pub claim: Claim,
+    /// Its figures in words.
+    pub figures: Vec<String>,
+    /// What its evidence is worth, in words.
+    pub strength: String,
+    /// True when the figures do not carry the sentence and it is not marked as an impression.
+    pub unsupported: bool,
+}
+
+/// A measure over the study's plays.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct MeasureRow {
+    /// Which.
+    pub measure: String,
+    /// In plain words.
+    pub label: String,
+    /// Unit of an average; empty for a share.
+    pub unit: String,
+    /// The figure in words with its interval.
+    pub words: String,
+    /// Value: a share from 0 to 1 or an average.
+    pub value: Option<f64>,
+    /// Lower end of the 90% interval.
+    pub low: Option<f64>,
+    /// Upper end of the 90% interval.
+    pub high: Option<f64>,
+    /// Plays it rests on.
+    pub plays: Vec<PlayId>,
+    /// Plays that should count but were not seen or charted.
+    pub missing: usize,
+}
+
+/// Longest statement, characters: a paragraph, not an essay.
+const LONGEST: usize = 2000;
+
+impl Workbench {
+    /// The statements in order, weighed.
+    ///
+    /// # Errors
+    /// `Store`, or what measuring the plays refused.
+    pub async fn claims(&self) -> Result<Vec<WeighedClaim>, WorkError> {
+        let facts = self.facts(None).await?;
+        self.weighed(&facts).await
+    }
+
+    pub(crate) async fn weighed(&self, facts: &StudyFacts) -> Result<Vec<WeighedClaim>, WorkError> {
+        let mut claims: Vec<Claim> = self.store.list().await?;
+        claims.sort_by_key(|c| c.order);
+        Ok(claims.into_iter().map(|claim| weighed(claim, facts)).collect())
+    }
+
+    /// Writes a new statement.
+    ///
+    /// # Errors
+    /// `Invalid` for an empty or endless sentence, an unknown measure or play.
+    pub async fn add_claim(&self, edit: ClaimEdit) -> Result<Claim, WorkError> {
+        let _guard = self.editing.lock().await;
+        self.check_claim(&edit).await?;
+        let last = self.store.list::<Claim>().await?.iter().map(|c| c.order).max().unwrap_or(0);
+        let id = ClaimId(self.id("c").await?);
+        let claim = edit.into_claim(id, last + 1);
+        self.change("write a statement", None, &[Change::put(&claim)]).await?;
+        Ok(claim)
+    }
+
+    /// Changes a statement.
+    ///
+    /// # Errors
+    /// As `add_claim`; `Store` with `NoRecord`.
+    pub async fn edit_claim(&self, id: &ClaimId, edit: ClaimEdit) -> Result<Claim, WorkError> {
+        let _guard = self.editing.lock().await;
+        self.check_claim(&edit).await?;
+        let old: Claim = self.store.get(id.as_str()).await?;
+        let claim = edit.into_claim(id.clone(), old.order);
+        let merge = format!("claim {id}");
+        self.change_merging("change a statement", None, Some(&merge), &[Change::put(&claim)]).await?;
+        Ok(claim)
+    }
+
+    /// Deletes a statement.
+    ///
+    /// # Errors
+    /// `Store` with `NoRecord`.
+    pub async fn delete_claim(&self, id: &ClaimId) -> Result<(), WorkError> {
+        let _guard = self.editing.lock().await;
+        self.store.get::<Claim>(id.as_str()).await?;
+        self.change("delete a statement", None, &[Change::delete(Kind::Claim, id.as_str())]).await
+    }
+
+    /// Every measure over the study's plays.
+    ///
+    /// # Errors
+    /// `Store`, or what measuring the plays refused.
+    pub async fn measures(&self) -> Result<Vec<MeasureRow>, WorkError> {
+        let facts = self.facts(None).await?;
+        Ok(Measure::ALL.into_iter().map(|m| row(m, &facts)).collect())
+    }
+
+    async fn check_claim(&self, edit: &ClaimEdit) -> Result<(), WorkError> {
+        let length = edit.text.chars().count();
+        if edit.text.trim().is_empty() || length > LONGEST {
+            return Err(WorkError::Invalid(format!("a statement of {length} characters: 1 to {LONGEST} are allowed")));
+        }
+        for s in &edit.strands {
+            if Measure::by_id(&s.measure).is_none() {
+                return Err(WorkError::Invalid(format!("there is no measure “{}”", s.measure)));
+            }
+        }
+        let named = edit.evidence.supporting.iter().chain(&edit.evidence.against);
+        for play in named.chain(edit.strands.iter().flat_map(|s| &s.plays)) {
+            self.store.get::<play::Play>(play.as_str()).await?;
+        }
+        Ok(())
+    }
+}
+
+impl ClaimEdit {
+    fn into_claim(self, id: ClaimId, order: u32) -> Claim {
+        Claim {
+            id,
+            order: self.order.unwrap_or(order),
+            text: self.text,
+            leaning: self.leaning,
+            strands: self.strands,
+            evidence: self.evidence,
+            impression: self.impression,
+        }
+    }
+}
+
+fn weighed(claim: Claim, facts: &StudyFacts) -> WeighedClaim {
+    let figures: Vec<Figure> = claim
+        .strands
+        .iter()
+        .filter_map(|s| figure(Measure::by_id(&s.measure)?, &facts.of(&s.plays)))
+        .collect();
+    let weight = weigh(&claim, &figures);
+    let words = figures.iter().map(|f| format!("{}: {}", f.measure.label(), in_words(f))).collect();
+    WeighedClaim { claim, figures: words, strength: weight.words, unsupported: weight.unsupported }
+}
+
+pub(crate) fn row(m: Measure, facts: &StudyFacts) -> MeasureRow {
+    let f = figure(m, &facts.of(&[]));
+    let (value, low, high) = match f.as_ref().map(|f| f.value) {
+        None => (None, None, None),
+        Some(FigureValue::Share { proportion, interval }) => {
+            (Some(proportion.value()), Some(interval.low), Some(interval.high))
+        }
+        Some(FigureValue::Mean { value, interval }) => (Some(value), Some(interval.low), Some(interval.high)),
+        Some(FigureValue::Single(v)) => (Some(v), None, None),
+    };
+    MeasureRow {
+        measure: m.id().to_owned(),
+        label: m.label().to_owned(),
+        unit: m.unit().to_owned(),
+        words: f.as_ref().map_or_else(|| "not seen on any play".to_owned(), in_words),
+        value,
+        low,
+        high,
+        missing: f.as_ref().map_or(facts.len(), |f| f.missing),
+        plays: f.map(|f| f.plays).unwrap_or_default(),
+    }
+}
+
+fn in_words(f: &Figure) -> String {
+    let unit = f.measure.unit();
+    let space = if unit == "°" { "" } else { " " };
+    let missing = if f.missing > 0 { format!("; {} not seen", f.missing) } else { String::new() };
+    let words = match f.value {
+        FigureValue::Share { proportion, interval } => {
+            report::share(proportion.successes(), proportion.trials(), interval)
+        }
+        FigureValue::Mean { value, interval } => {
+            format!("{value:.1}{space}{unit} ({:.1} to {:.1}) over {} plays", interval.low, interval.high, f.plays.len())
+        }
+        FigureValue::Single(v) => format!("{v:.1}{space}{unit} on one play, which shows no spread"),
+    };
+    words + &missing
+}

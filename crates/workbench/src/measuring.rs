@@ -1,0 +1,249 @@
+//! What follows from a play's marks and cameras: computed when asked for, kept until its inputs change.
+
+use crate::lineup::ClipCameras;
+use crate::{Workbench, WorkError, key_of};
+use field::RuleBook;
+use motion::{Inputs, Settings, ViewInput, measure};
+use play::{
+    Air, BallMark, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId, PersonMark,
+    PlayId, Role, Severity, Situation, Study, View, ViewClock,
+};
+use serde::Serialize;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+use window::{FlightTable, Parameters, Request, Scene, WindowDraws};
+
+/// Kind among computed things.
+const MEASUREMENT: &str = "measurement";
+/// Changes when a model changes, so that figures of an older program are computed again.
+const MODELS: u32 = 1;
+
+/// Everything that a measurement follows from.
+#[derive(Serialize)]
+pub(crate) struct MeasureInputs {
+    models: u32,
+    pub book: RuleBook,
+    crown_yd: f64,
+    pub air: Air,
+    pub situation: Situation,
+    right_handed: bool,
+    pub people: Vec<Person>,
+    pub target: Option<PersonId>,
+    moments: Vec<MomentMark>,
+    persons: Vec<PersonMark>,
+    balls: Vec<BallMark>,
+    feet: Vec<FootMark>,
+    hips: Vec<HipMark>,
+    views: Vec<ViewKey>,
+    #[serde(skip)]
+    seen: Vec<SeenView>,
+    #[serde(skip)]
+    findings: Vec<Finding>,
+}
+
+/// What names a view's part in the inputs.
+#[derive(Serialize)]
+struct ViewKey {
+    view: View,
+    film: String,
+    snap_frame: f64,
+    cameras: String,
+}
+
+/// A view's film and cameras.
+struct SeenView {
+    view: View,
+    film: Arc<crate::films::Film>,
+    snap_frame: f64,
+    cameras: Arc<ClipCameras>,
+}
+
+/// A measured play with the repeats behind its windows, which are not stored.
+pub(crate) struct Measured {
+    pub key: String,
+    pub inputs: MeasureInputs,
+    pub measurement: Measurement,
+    pub draws: Option<WindowDraws>,
+}
+
+/// Measurements of this run, and what they share.
+#[derive(Default)]
+pub(crate) struct MeasureCache {
+    plays: Mutex<HashMap<PlayId, Arc<Measured>>>,
+    tables: Mutex<HashMap<String, Arc<FlightTable>>>,
+    /// One play is measured at a time: each uses all cores.
+    turn: tokio::sync::Mutex<()>,
+}
+
+/// Most plays whose repeats are remembered; each holds megabytes.
+const REMEMBERED: usize = 12;
+
+impl Workbench {
+    /// Everything measured of a play. Kept until marks, cameras, chart or game change.
+    ///
+    /// # Errors
+    /// `Store` with `NoRecord`.
+    pub async fn measurement(&self, id: &PlayId) -> Result<Measurement, WorkError> {
+        let inputs = self.measure_inputs(id).await?;
+        let key = key_of(&inputs)?;
+        if let Some((kept, body)) = self.store.computed(MEASUREMENT, id.as_str()).await?
+            && kept == key
+        {
+            return Ok(serde_json::from_str(&body)?);
+        }
+        Ok(self.measured(id).await?.measurement.clone())
+    }
+    /// The measurement with its repeats, computed anew unless this run has it.
+    pub(crate) async fn measured(&self, id: &PlayId) -> Result<Arc<Measured>, WorkError> {
+        let _turn = self.measuring.turn.lock().await;
+        let inputs = self.measure_inputs(id).await?;
+        let key = key_of(&inputs)?;
+        let plays = || self.measuring.plays.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(m) = plays().get(id)
+            && m.key == key
+        {
+            return Ok(m.clone());
+        }
+        let cache = self.measuring.clone();
+        let measured = crate::error::blocking(move || compute(inputs, key, &cache)).await?;
+        let body = serde_json::to_string(&measured.measurement)?;
+        self.store.put_computed(MEASUREMENT, id.as_str(), &measured.key, &body).await?;
+        let measured = Arc::new(measured);
+        let mut held = plays();
+        if held.len() >= REMEMBERED {
+            held.clear();
+        }
+        held.insert(id.clone(), measured.clone());
+        Ok(measured)
+    }
+    async fn measure_inputs(&self, id: &PlayId) -> Result<MeasureInputs, WorkError> {
+        let detail = self.play(id).await?;
+        let game = self.game_of(&detail.play).await?;
+        let study: Study = self.store.get("study").await?;
+        let (mut views, mut seen, mut findings) = (Vec::new(), Vec::new(), Vec::new());
+        for clip in &detail.clips {
+            let Some(view) = clip.view else { continue };
+            let word = crate::views::word(view);
+            let Some(snap_frame) = clip.snap_frame else {
+                let said = format!("the {word} view is not used: its snap is not marked");
+                findings.push(Finding::new(Severity::Weak, "no-snap", said));
+                continue;
+            };
+            let (key, cameras) = self.keyed_cameras(clip).await?;
+            if cameras.frames.iter().all(Option::is_none) {
+                let said = format!("the {word} view gives no places: it is not lined up with the field");
+                findings.push(Finding::new(Severity::Weak, "not-lined-up", said));
+            } else if key != self.camera_key(clip).await? {
+                let said = format!("clicks of the {word} view changed since it was lined up; follow it again");
+                findings.push(Finding::new(Severity::Weak, "line-up-stale", said));
+            }
+            let film = self.film(clip.film.as_str()).await?;
+            views.push(ViewKey {
+                view,
+                film: film.id.clone(),
+                snap_frame,
+                // Following a clip again may change cameras under the same clicks.
+                cameras: self.cameras_stamp(clip).await?,
+            });
+            seen.push(SeenView { view, film, snap_frame, cameras });
+        }
+        Ok(MeasureInputs {
+            models: MODELS,
+            book: game.rule_book,
+            crown_yd: game.crown.unwrap_or(0.0),
+            air: game.air,
+            situation: detail.play.situation,
+            right_handed: study.right_handed,
+            people: detail.people,
+            target: detail.chart.target,
+            moments: detail.marks.moments,
+            persons: detail.marks.people,
+            balls: detail.marks.ball,
+            feet: detail.marks.feet,
+            hips: detail.marks.hips,
+            views,
+            seen,
+            findings,
+        })
+    }
+}
+
+fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<Measured, WorkError> {
+    let mut views = Vec::new();
+    for v in &inputs.seen {
+        let clock = ViewClock::new(&v.film.ingested.clock.table, v.snap_frame)
+            .map_err(|e| WorkError::Invalid(e.to_string()))?;
+        views.push(ViewInput { view: v.view, clock, cameras: &v.cameras.frames, first_frame: v.cameras.first });
+    }
+    let mut measurement = measure(
+        &Inputs {
+            book: inputs.book,
+            crown_yd: inputs.crown_yd,
+            air: &inputs.air,
+            situation: &inputs.situation,
+            right_handed: inputs.right_handed,
+            people: &inputs.people,
+            target: inputs.target.as_ref(),
+            moments: &inputs.moments,
+            persons: &inputs.persons,
+            balls: &inputs.balls,
+            feet: &inputs.feet,
+            hips: &inputs.hips,
+            views: &views,
+        },
+        &Settings::default(),
+    );
+    drop(views);
+    measurement.findings.extend(inputs.findings.iter().cloned());
+    let draws = windows(&inputs, &mut measurement, cache);
+    Ok(Measured { key, inputs, measurement, draws })
+}
+
+/// Seconds of windows past the release, for what would have come open.
+const AFTER_RELEASE_S: f64 = 1.0;
+/// Windows of a play whose release is not marked end here, s.
+const WITHOUT_RELEASE_S: f64 = 3.5;
+
+fn windows(inputs: &MeasureInputs, m: &mut Measurement, cache: &MeasureCache) -> Option<WindowDraws> {
+    let mut missing = |said: String| {
+        m.findings.push(Finding::new(Severity::Missing, "no-windows", format!("no windows: {said}")));
+        None
+    };
+    let parameters = Parameters::ours();
+    let table = match flight_table(&inputs.air, &parameters, cache) {
+        Ok(t) => t,
+        Err(e) => return missing(e),
+    };
+    let release = m.moments.iter().find(|x| x.kind == MomentKind::Release).map(|x| x.at_s.value);
+    let passer = inputs.people.iter().find(|p| p.role == Role::Passer).map(|p| &p.id);
+    let span = m.tracks.iter().find(|t| Some(&t.person) == passer).and_then(|t| t.span());
+    let Some((first, last)) = span else { return missing("the passer is not marked".into()) };
+    let wanted = release.map_or(WITHOUT_RELEASE_S, |r| r + AFTER_RELEASE_S);
+    let (from_s, until_s) = (first.max(0.0), wanted.min(last).max(first.max(0.0)));
+    let scene = Scene { people: &inputs.people, tracks: &m.tracks, rule_book: inputs.book };
+    let request = Request { from_s, until_s, ..Request::default() };
+    match window::windows(&scene, &table, &parameters, &request) {
+        Ok((draws, findings)) => {
+            m.windows = draws.windows();
+            m.findings.extend(findings);
+            Some(draws)
+        }
+        Err(e) => missing(e.to_string()),
+    }
+}
+
+/// The table of flights in this air, made once a run.
+pub(crate) fn flight_table(
+    air: &Air,
+    parameters: &Parameters,
+    cache: &MeasureCache,
+) -> Result<Arc<FlightTable>, String> {
+    let key = format!("{air:?}");
+    let tables = || cache.tables.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(t) = tables().get(&key) {
+        return Ok(t.clone());
+    }
+    let table = Arc::new(FlightTable::new(air, parameters).map_err(|e| e.to_string())?);
+    tables().insert(key, table.clone());
+    Ok(table)
+}
