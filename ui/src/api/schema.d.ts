@@ -21,6 +21,42 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/claims": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The statements in order, each with what its evidence is worth. */
+        get: operations["claims"];
+        put?: never;
+        /** Writes a new statement. */
+        post: operations["add_claim"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/claims/{claim}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Changes a statement. */
+        put: operations["edit_claim"];
+        post?: never;
+        /** Deletes a statement. */
+        delete: operations["delete_claim"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/clips": {
         parameters: {
             query?: never;
@@ -188,6 +224,23 @@ export interface paths {
         put?: never;
         /** Solves a frame's camera from its clicks; a refusal is part of the answer. */
         post: operations["solve"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/concepts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The concepts with routes and read plans. */
+        get: operations["concepts"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -486,6 +539,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/measures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every measure over the study's plays, with its 90% interval. */
+        get: operations["measures"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays": {
         parameters: {
             query?: never;
@@ -522,6 +592,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/calls/{plan}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Keeps the evaluator's own call; the plan in the body must be the one in the path. */
+        put: operations["call"];
+        post?: never;
+        /** Takes the evaluator's call under a plan back. */
+        delete: operations["delete_call"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/chart": {
         parameters: {
             query?: never;
@@ -532,6 +620,40 @@ export interface paths {
         get?: never;
         /** Changes a play's chart. */
         put: operations["edit_chart"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/figures/{figure}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A figure as SVG. */
+        get: operations["figure"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/judgements": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The program's judgements, the evaluator's first plan first. */
+        get: operations["judgements"];
+        put?: never;
         post?: never;
         delete?: never;
         options?: never;
@@ -607,6 +729,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/measurement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Everything measured of a play. */
+        get: operations["measurement"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/moments": {
         parameters: {
             query?: never;
@@ -676,6 +815,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/tracks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** People's paths in each frame of a view. */
+        get: operations["trails"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/redo": {
         parameters: {
             query?: never;
@@ -687,6 +843,40 @@ export interface paths {
         put?: never;
         /** Brings back the edit undone last. */
         post: operations["redo"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts to make a game's report. */
+        post: operations["make_report"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/report/{job}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A finished report. */
+        get: operations["report"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -722,6 +912,23 @@ export interface paths {
         put?: never;
         /** Takes back the last edit. */
         post: operations["undo"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/words": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Trade words for the chart. */
+        get: operations["words"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -775,6 +982,38 @@ export interface components {
             /** @enum {string} */
             kind: "hip";
         });
+        /**
+         * @description Shape of a trajectory.
+         * @enum {string}
+         */
+        Arc: "driven" | "layered" | "touch";
+        /** @description The best ball to a receiver at a release time. */
+        Ball: {
+            /** @description Shape. */
+            arc: components["schemas"]["Arc"];
+            /**
+             * Format: double
+             * @description Time in the air, s.
+             */
+            flight_s: number;
+            /**
+             * Format: double
+             * @description Height to catch it at, ft.
+             */
+            height_ft: number;
+            /**
+             * Format: double
+             * @description Launch angle, degrees.
+             */
+            launch_deg: number;
+            /**
+             * Format: double
+             * @description Release speed, mph.
+             */
+            speed_mph: number;
+            /** @description Where to put it, yd. */
+            target: number[];
+        };
         /** @description The middle of the ball. */
         BallMark: {
             /**
@@ -898,6 +1137,71 @@ export interface components {
             /** @default null */
             target: components["schemas"]["PersonId"] | null;
         };
+        /** @description Trade words for each field of the chart, for type-ahead. Any other word may be charted too. */
+        ChartWords: {
+            /** @description Concepts, by name. */
+            concept: string[];
+            /** @description Coverage played. */
+            coverage_after: string[];
+            /** @description Coverage shown before the snap. */
+            coverage_before: string[];
+            /** @description Drops. */
+            drop: string[];
+            /** @description Sets of the offense. */
+            formation: string[];
+            /** @description How a ball missed. */
+            miss: string[];
+            /** @description Motion before the snap. */
+            motion: string[];
+            /** @description Pocket. */
+            pocket: string[];
+            /** @description Protections. */
+            protection: string[];
+            /** @description Results. */
+            result: string[];
+            /** @description Routes, by name. */
+            route: string[];
+        };
+        /** @description A statement of the verdict, in the evaluator's words. */
+        Claim: {
+            /** @description Clips. */
+            evidence: components["schemas"]["Evidence"];
+            /** @description Unique in the study. */
+            id: components["schemas"]["ClaimId"];
+            /** @description The evaluator says it is his impression, which the figures need not carry. */
+            impression: boolean;
+            /** @description Leaning. */
+            leaning: components["schemas"]["Leaning"];
+            /**
+             * Format: int32
+             * @description Place in the verdict.
+             */
+            order: number;
+            /** @description Figures it rests on. */
+            strands: components["schemas"]["Strand"][];
+            /** @description The sentence. */
+            text: string;
+        };
+        /** @description A statement as it is written. */
+        ClaimEdit: {
+            /** @description Clips. */
+            evidence?: components["schemas"]["Evidence"];
+            /** @description Said to be an impression. */
+            impression?: boolean;
+            /** @description Leaning. */
+            leaning: components["schemas"]["Leaning"];
+            /**
+             * Format: int32
+             * @description Place in the verdict; at the end when left out.
+             */
+            order?: number | null;
+            /** @description Figures it rests on. */
+            strands?: components["schemas"]["Strand"][];
+            /** @description The sentence. */
+            text: string;
+        };
+        /** @description A statement of the verdict. */
+        ClaimId: string;
         /** @description A stretch of a film that shows one play from one view: frames `first..end` of the film. */
         Clip: {
             /**
@@ -967,6 +1271,33 @@ export interface components {
              */
             lined_up?: number | null;
         };
+        /** @description A concept to choose from. */
+        ConceptSummary: {
+            /** @description Its drop, by name. */
+            drop: string;
+            /** @description Kind of concept, for menus. */
+            family: string;
+            /** @description Unique. */
+            id: string;
+            /** @description In trade words; the chart keeps this. */
+            name: string;
+            /** @description Read plans. */
+            plans: components["schemas"]["Plan"][];
+            /** @description Routes by slot, by name. */
+            routes: components["schemas"]["RouteCall"][];
+        };
+        /** @description The playbook's concepts. */
+        Concepts: {
+            /** @description In file order. */
+            concepts: components["schemas"]["ConceptSummary"][];
+            /** @description What is wrong in the study's own playbook files; such a file is left out whole. */
+            findings: components["schemas"]["Finding"][];
+        };
+        /**
+         * @description When a look applies.
+         * @enum {string}
+         */
+        Condition: "always" | "middle-open" | "middle-closed" | "pressured";
         /** @description How much a study holds. */
         Counts: {
             /**
@@ -1023,6 +1354,26 @@ export interface components {
          * @enum {string}
          */
         EditState: "done" | "undone" | "dropped";
+        /** @description A measured value with its standard error, in the unit its field's name says. */
+        Estimate: {
+            /**
+             * Format: double
+             * @description Standard error, same unit; not negative.
+             */
+            se: number;
+            /**
+             * Format: double
+             * @description Best value.
+             */
+            value: number;
+        };
+        /** @description The clips of a claim. */
+        Evidence: {
+            /** @description That speak against it. */
+            against: components["schemas"]["PlayId"][];
+            /** @description That show it. */
+            supporting: components["schemas"]["PlayId"][];
+        };
         /** @description Why a request was refused or failed. */
         Failure: {
             error: components["schemas"]["FailureFacts"];
@@ -1368,6 +1719,27 @@ export interface components {
          * @enum {string}
          */
         JobStanding: "waiting" | "running" | "done" | "failed" | "cancelled";
+        /** @description The program's judgement under one plan. */
+        Judgement: {
+            answer?: components["schemas"]["PersonId"] | null;
+            better?: components["schemas"]["PersonId"] | null;
+            /** @description The looks. */
+            looks: components["schemas"]["Looked"][];
+            /** @description Outcomes by probability, most likely first; they sum to 1. */
+            outcomes: components["schemas"]["Weighed"][];
+            /** @description The plan. */
+            plan: string;
+            /** @description Its name. */
+            plan_name: string;
+            /**
+             * Format: double
+             * @description Probability that pressure arrived before the answer's rhythm.
+             */
+            pressure_first?: number | null;
+            /** @description One sentence with the figures. */
+            reason: string;
+            value_gap?: components["schemas"]["Estimate"] | null;
+        };
         /**
          * @description Something painted that a person can click on. `x` is in whole yards from the field frame's goal line, 0 to 100
          *     (−10 and 110 are the end lines).
@@ -1435,6 +1807,11 @@ export interface components {
             /** @description Which inbounds line. */
             side: components["schemas"]["Side"];
         };
+        /**
+         * @description Whether a claim speaks of a strength, a fault, or something to settle.
+         * @enum {string}
+         */
+        Leaning: "strength" | "fault" | "open";
         /** @description A file in a folder. */
         ListedFile: {
             /** @description Its name. */
@@ -1475,6 +1852,34 @@ export interface components {
             /** @description The folder. */
             path: string;
         };
+        /** @description One look of a plan. */
+        Look: {
+            /** @description Slot of the other receiver who puts the key in conflict (key reads). */
+            against?: string | null;
+            /**
+             * Format: double
+             * @description The look's place in the rhythm: seconds after set (progressions), or after the snap for hot throws, when the
+             *     ball should leave.
+             */
+            rhythm_s: number;
+            /** @description The route looked at, by the concept's route slot: `L1`, `R2`, `B`. */
+            slot: string;
+            /** @description When the look applies. */
+            when: components["schemas"]["Condition"];
+        };
+        /** @description One look of the plan as the play turned out. */
+        Looked: {
+            /** @description Whether the plan's condition for the look held. */
+            applies: boolean;
+            /**
+             * Format: double
+             * @description When the plan's rhythm would have thrown it, s from the snap.
+             */
+            at_s: number;
+            margin_s?: components["schemas"]["Estimate"] | null;
+            /** @description Route slot. */
+            slot: string;
+        };
         /** @description Something the evaluator put on a picture. */
         MarkId: string;
         /** @description How far a click is from where the camera puts its paint. */
@@ -1501,6 +1906,62 @@ export interface components {
             moments: components["schemas"]["MomentMark"][];
             /** @description People. */
             people: components["schemas"]["PersonMark"][];
+        };
+        /** @description A measure over the study's plays. */
+        MeasureRow: {
+            /**
+             * Format: double
+             * @description Upper end of the 90% interval.
+             */
+            high?: number | null;
+            /** @description In plain words. */
+            label: string;
+            /**
+             * Format: double
+             * @description Lower end of the 90% interval.
+             */
+            low?: number | null;
+            /** @description Which. */
+            measure: string;
+            /** @description Plays that should count but were not seen or charted. */
+            missing: number;
+            /** @description Plays it rests on. */
+            plays: components["schemas"]["PlayId"][];
+            /** @description Unit of an average; empty for a share. */
+            unit: string;
+            /**
+             * Format: double
+             * @description Value: a share from 0 to 1 or an average.
+             */
+            value?: number | null;
+            /** @description The figure in words with its interval. */
+            words: string;
+        };
+        /** @description Everything measured of a play; computed from marks and cameras, never edited. */
+        Measurement: {
+            /** @description Feet. */
+            feet: components["schemas"]["Seen_Feet"];
+            /** @description What is missing or weak, and why. */
+            findings: components["schemas"]["Finding"][];
+            /** @description On the play's clock. */
+            moments: components["schemas"]["Moment"][];
+            /** @description Where the ball arrived for its receiver. */
+            placement: components["schemas"]["Seen_Placement"];
+            /** @description Pressure. */
+            pressure: components["schemas"]["Pressure"];
+            /** @description Ball. */
+            throw: components["schemas"]["Seen_Throw"];
+            /** @description People. */
+            tracks: components["schemas"]["Track"][];
+            /** @description Windows. */
+            windows: components["schemas"]["ReceiverWindows"][];
+        };
+        /** @description A moment on the play's clock. */
+        Moment: {
+            /** @description Seconds from the snap. */
+            at_s: components["schemas"]["Estimate"];
+            /** @description Which. */
+            kind: components["schemas"]["MomentKind"];
         };
         /**
          * @description An instant of a play that the job turns on.
@@ -1701,6 +2162,24 @@ export interface components {
             /** @description Where, px of the original. */
             pixel: number[];
         };
+        /** @description A read plan of a concept. */
+        Plan: {
+            /** @description Slot of the answer to pressure, if the plan has one. */
+            hot?: string | null;
+            /** @description Unique within its concept. */
+            id: string;
+            /** @description How it reads. */
+            kind: components["schemas"]["PlanKind"];
+            /** @description Looks in order. */
+            looks: components["schemas"]["Look"][];
+            /** @description In trade words. */
+            name: string;
+        };
+        /**
+         * @description How a plan tells the passer to read.
+         * @enum {string}
+         */
+        PlanKind: "progression" | "key" | "picture" | "matchup";
         /** @description A play of a game. */
         Play: {
             /** @description Its game. */
@@ -1756,6 +2235,12 @@ export interface components {
             /** @description Situation. */
             situation: components["schemas"]["Situation"];
         };
+        /** @description When the rush reached the passer. */
+        Pressure: {
+            /** @description First rusher within reach of the passer, s from the snap. */
+            at_s: components["schemas"]["Seen_Estimate"];
+            rusher?: components["schemas"]["PersonId"] | null;
+        };
         /** @description Which film to cut. */
         ProposeClips: {
             /** @description The film. */
@@ -1786,6 +2271,24 @@ export interface components {
             denominator: number;
             /** Format: int32 */
             numerator: number;
+        };
+        /** @description A receiver's windows over release time. */
+        ReceiverWindows: {
+            /** @description In increasing release time. */
+            cells: components["schemas"]["WindowCell"][];
+            /** @description Whom to throw to. */
+            receiver: components["schemas"]["PersonId"];
+        };
+        /**
+         * @description Form of a report.
+         * @enum {string}
+         */
+        ReportForm: "pdf" | "html";
+        /** @description A report to make. */
+        ReportRequest: {
+            /** @description Its form. */
+            format: components["schemas"]["ReportForm"];
+            game?: components["schemas"]["GameId"] | null;
         };
         /** @description What somebody does in the play. */
         Role: {
@@ -1827,6 +2330,147 @@ export interface components {
          * @enum {string}
          */
         RuleBook: "professional" | "college" | "high-school";
+        /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
+        Seen_Arc: {
+            /**
+             * @description Shape of a trajectory.
+             * @enum {string}
+             */
+            content: "driven" | "layered" | "touch";
+            /** @enum {string} */
+            state: "seen";
+        } | {
+            /** @description Not to be had from this film or these marks, and why. */
+            content: string;
+            /** @enum {string} */
+            state: "not-seen";
+        };
+        /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
+        Seen_Estimate: {
+            /** @description A measured value with its standard error, in the unit its field's name says. */
+            content: {
+                /**
+                 * Format: double
+                 * @description Standard error, same unit; not negative.
+                 */
+                se: number;
+                /**
+                 * Format: double
+                 * @description Best value.
+                 */
+                value: number;
+            };
+            /** @enum {string} */
+            state: "seen";
+        } | {
+            /** @description Not to be had from this film or these marks, and why. */
+            content: string;
+            /** @enum {string} */
+            state: "not-seen";
+        };
+        /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
+        Seen_Feet: {
+            /** @description The passer's feet and base at release. */
+            content: {
+                /** @description Distance between the feet, yd. */
+                base_yd: components["schemas"]["Seen_Estimate"];
+                /**
+                 * @description Signed angle from the target line to the line of the feet, back foot to front foot: closed negative, open
+                 *     positive, degrees.
+                 */
+                error_deg: components["schemas"]["Seen_Estimate"];
+                /** @description Front foot's landing before release (positive: landed first), s. */
+                front_foot_lead_s: components["schemas"]["Seen_Estimate"];
+                /**
+                 * Format: int32
+                 * @description Repeats that the feet line rests on, the fewest of any of its points.
+                 */
+                repeats: number;
+                /** @description How far the front foot moved between set and release, yd. */
+                step_yd: components["schemas"]["Seen_Estimate"];
+                /** @description Where the hips are over the base: 0 over the back foot, 1 over the front foot. */
+                weight: components["schemas"]["Seen_Estimate"];
+            };
+            /** @enum {string} */
+            state: "seen";
+        } | {
+            /** @description Not to be had from this film or these marks, and why. */
+            content: string;
+            /** @enum {string} */
+            state: "not-seen";
+        };
+        /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
+        Seen_Placement: {
+            /** @description Where the ball arrived, in the receiver's own frame. */
+            content: {
+                /** @description Farther from the nearest defender than the receiver is positive (away), nearer negative, yd. */
+                away_yd: components["schemas"]["Seen_Estimate"];
+                /** @description Height over the ground, ft. */
+                height_ft: components["schemas"]["Seen_Estimate"];
+                /** @description Ahead of the receiver along his run positive, behind negative, yd. */
+                lead_yd: components["schemas"]["Seen_Estimate"];
+                /** @description To the receiver's left positive, yd. */
+                left_yd: components["schemas"]["Seen_Estimate"];
+                /** @description Receiver's place at arrival, yd. */
+                receiver: number[];
+                /** @description Distance from the receiver to the nearest defender at arrival, yd. */
+                separation_yd: components["schemas"]["Seen_Estimate"];
+            };
+            /** @enum {string} */
+            state: "seen";
+        } | {
+            /** @description Not to be had from this film or these marks, and why. */
+            content: string;
+            /** @enum {string} */
+            state: "not-seen";
+        };
+        /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
+        Seen_Throw: {
+            /** @description A measured flight. */
+            content: {
+                /** @description Straight-line ground distance from release to arrival, yd. */
+                air_yd: components["schemas"]["Estimate"];
+                /** @description Highest point, ft. */
+                apex_ft: components["schemas"]["Seen_Estimate"];
+                /** @description Shape. */
+                arc: components["schemas"]["Seen_Arc"];
+                /** @description Where it arrived, yd. */
+                arrival: number[];
+                /** @description Covariance of the arrival on the ground, yd². */
+                arrival_covariance: components["schemas"]["Covariance2"];
+                /** @description Height at arrival, ft. */
+                arrival_height_ft: components["schemas"]["Seen_Estimate"];
+                /** @description Seconds from release to arrival. */
+                flight_s: components["schemas"]["Estimate"];
+                /** @description Launch angle above the horizon, degrees. */
+                launch_deg: components["schemas"]["Seen_Estimate"];
+                /** @description The fitted path, for drawing: (seconds from the snap, point), a few per frame. */
+                path: [
+                    number,
+                    number[]
+                ][];
+                /** @description Where it left the hand, yd. */
+                release: number[];
+                /** @description Seconds from the snap to release. */
+                release_s: components["schemas"]["Estimate"];
+                /**
+                 * Format: double
+                 * @description RMS distance of the ball marks from the fitted path, px.
+                 */
+                rms_px: number;
+                /** @description Direction of the throw from straight downfield, to the offense's left positive, degrees. */
+                side_deg: components["schemas"]["Seen_Estimate"];
+                /** @description Speed at release, mph. */
+                speed_mph: components["schemas"]["Seen_Estimate"];
+            };
+            /** @enum {string} */
+            state: "seen";
+        } | {
+            /** @description Not to be had from this film or these marks, and why. */
+            content: string;
+            /** @enum {string} */
+            state: "not-seen";
+        };
         /**
          * @description How much a finding matters.
          * @enum {string}
@@ -1934,6 +2578,13 @@ export interface components {
             label: string;
             play?: components["schemas"]["PlayId"] | null;
         };
+        /** @description A figure that a claim rests on: which measure, over which plays. */
+        Strand: {
+            /** @description Measure's name, for example "completions" or "feet error". */
+            measure: string;
+            /** @description Plays it is taken over; all of them when empty. */
+            plays: components["schemas"]["PlayId"][];
+        };
         /** @description What is being judged: one passer over some games. */
         Study: {
             /** @description Who judges. */
@@ -1977,6 +2628,51 @@ export interface components {
          * @enum {string}
          */
         ThrowResult: "complete" | "incomplete" | "intercepted" | "sacked" | "scrambled" | "thrown-away" | "batted";
+        /** @description Somebody's path: points in increasing time. */
+        Track: {
+            /** @description Whose. */
+            person: components["schemas"]["PersonId"];
+            /** @description The path, at least one point. */
+            points: components["schemas"]["TrackPoint"][];
+        };
+        /** @description Somebody at an instant. */
+        TrackPoint: {
+            /** @description Where, yd. */
+            position: number[];
+            /** @description Covariance of the position, yd². */
+            position_covariance: components["schemas"]["Covariance2"];
+            /**
+             * Format: double
+             * @description Seconds from the snap.
+             */
+            t_s: number;
+            /** @description How fast, yd/s. */
+            velocity: number[];
+            /** @description Covariance of the velocity, (yd/s)². */
+            velocity_covariance: components["schemas"]["Covariance2"];
+        };
+        /** @description Somebody's path through a view. */
+        Trail: {
+            /** @description Who. */
+            person: components["schemas"]["PersonId"];
+            /** @description In order of frames. */
+            points: components["schemas"]["TrailPoint"][];
+        };
+        /** @description Where somebody is in a frame. */
+        TrailPoint: {
+            /**
+             * Format: int32
+             * @description Film frame.
+             */
+            frame: number;
+            /** @description The point on the ground between his feet, px of the original. */
+            pixel: number[];
+            /**
+             * Format: double
+             * @description Seconds from the snap.
+             */
+            t_s: number;
+        };
         /**
          * @description With the ball or without.
          * @enum {string}
@@ -1987,6 +2683,45 @@ export interface components {
          * @enum {string}
          */
         View: "sideline" | "end-zone";
+        /** @description An outcome with its probability. */
+        Weighed: {
+            /** @description Outcome. */
+            outcome: components["schemas"]["Outcome"];
+            /**
+             * Format: double
+             * @description Probability from repeated perturbation of the measurements, 0 to 1.
+             */
+            probability: number;
+        };
+        /** @description A statement with what its evidence is worth. */
+        WeighedClaim: {
+            /** @description The statement. */
+            claim: components["schemas"]["Claim"];
+            /** @description Its figures in words. */
+            figures: string[];
+            /** @description What its evidence is worth, in words. */
+            strength: string;
+            /** @description True when the figures do not carry the sentence and it is not marked as an impression. */
+            unsupported: boolean;
+        };
+        /** @description One receiver at one release time. */
+        WindowCell: {
+            ball?: components["schemas"]["Ball"] | null;
+            /** @description Chance of a completion, 0 to 1. */
+            complete: components["schemas"]["Estimate"];
+            defender?: components["schemas"]["PersonId"] | null;
+            /** @description Chance of an interception, 0 to 1. */
+            intercept: components["schemas"]["Estimate"];
+            /** @description How much later than the receiver the first defender could play the best ball, s; negative: he is first. */
+            margin_s: components["schemas"]["Estimate"];
+            /** @description The same as a distance at the defender's speed, yd. */
+            margin_yd: components["schemas"]["Estimate"];
+            /**
+             * Format: double
+             * @description Release time, s from the snap.
+             */
+            release_s: number;
+        };
     };
     responses: never;
     parameters: never;
@@ -2012,6 +2747,124 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["About"];
                 };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    claims: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WeighedClaim"][];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    add_claim: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ClaimEdit"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Claim"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    edit_claim: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                claim: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ClaimEdit"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Claim"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    delete_claim: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                claim: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             default: {
                 headers: {
@@ -2413,6 +3266,33 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Solved"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    concepts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Concepts"];
                 };
             };
             default: {
@@ -3023,6 +3903,33 @@ export interface operations {
             };
         };
     };
+    measures: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MeasureRow"][];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     plays: {
         parameters: {
             query?: never;
@@ -3137,6 +4044,68 @@ export interface operations {
             };
         };
     };
+    call: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+                plan: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OwnCall"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OwnCall"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    delete_call: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+                plan: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     edit_chart: {
         parameters: {
             query?: never;
@@ -3158,6 +4127,71 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Chart"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    figure: {
+        parameters: {
+            query?: {
+                /** @description Where it will be looked at. */
+                theme?: "light" | "dark" | "paper";
+                /** @description The instant, s from the snap; the release when left out. */
+                t?: number;
+            };
+            header?: never;
+            path: {
+                play: string;
+                /** @description diagram, windows, feet or placement, with or without .svg */
+                figure: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": unknown;
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    judgements: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Judgement"][];
                 };
             };
             default: {
@@ -3290,6 +4324,35 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["PersonMark"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    measurement: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Measurement"];
                 };
             };
             default: {
@@ -3459,6 +4522,38 @@ export interface operations {
             };
         };
     };
+    trails: {
+        parameters: {
+            query: {
+                /** @description The view. */
+                view: components["schemas"]["View"];
+            };
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Trail"][];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     redo: {
         parameters: {
             query?: never;
@@ -3474,6 +4569,66 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Stepped"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    make_report: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ReportRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    report: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                job: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": unknown;
                 };
             };
             default: {
@@ -3559,6 +4714,33 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Stepped"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    words: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ChartWords"];
                 };
             };
             default: {
