@@ -2,6 +2,7 @@
 //!
 //! [`solve_frame`] turns a person's clicks into a camera; [`Follower`] carries a camera through a clip along the chalk.
 
+mod arrow;
 mod blame;
 mod click;
 mod coarse;
@@ -12,15 +13,24 @@ mod follow;
 mod minimise;
 mod model;
 mod motion;
+mod overlay;
 mod prior;
 mod rows;
 mod samples;
 mod settle;
+mod snap;
+mod snap_lines;
 mod solve;
+mod station;
 mod station_belief;
+mod surface;
 
 pub use click::{Click, PictureSize};
 pub use error::RegisterError;
 pub use follow::{FollowSettings, Follower};
+pub use overlay::{GridLine, grid_polylines};
 pub use prior::{KnownStation, StationPrior};
+pub use snap::{SnappedClick, snap};
 pub use solve::{FieldModel, solve_frame};
+pub use station::{StationSolution, solve_station};
+pub use surface::ground_on_surface;
