@@ -236,8 +236,8 @@ fn followed(stage: &StagedPlay, truth: &PlayTruth) -> Vec<(usize, &'static str)>
             }
         }
     }
-    for i in 11..22 {
-        let rushes = matches!(men[i].job, Job::Defend(crate::sim::coverage::Task::Rush { .. }));
+    for (i, m) in men.iter().enumerate().skip(11) {
+        let rushes = matches!(m.job, Job::Defend(crate::sim::coverage::Task::Rush { .. }));
         if rushes && !out.iter().any(|o| o.0 == i) {
             out.push((i, "rusher"));
         }

@@ -89,7 +89,9 @@ fn every_play_has_people_ball_and_feet_to_work_with() {
         let followed = t.labels.routes.iter().filter(|r| labels.contains(r.slot.as_str())).count();
         assert!(followed >= receivers, "{}: {followed} of {receivers}", t.stem);
         if t.ball.is_some() {
-            assert!(h.ball.len() >= 4, "{}: {} ball clicks", t.stem, h.ball.len());
+            // A ball batted down at the line is in few frames; of a real flight a third of the frames of one view at least.
+            let frames = (t.moments.arrival.unwrap() - t.moments.release.unwrap()) * 29.97;
+            assert!(h.ball.len() as f64 >= (frames / 3.0).floor(), "{}: {} ball clicks in {frames:.0} frames", t.stem, h.ball.len());
             assert!(h.feet.len() >= 10, "{}: {} foot clicks", t.stem, h.feet.len());
             let words = &h.chart;
             assert_eq!(words.coverage_after, t.labels.coverage_after);

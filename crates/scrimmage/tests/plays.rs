@@ -15,7 +15,7 @@ fn stage(n: u64) -> StagedPlay {
     let concept = Concept::ALL[n as usize % Concept::ALL.len()];
     let coverage = Coverage::ALL[(n as usize / 2) % Coverage::ALL.len()];
     let mut script = Script::example(concept, coverage, 500 + n);
-    script.motion = n % 3 == 0;
+    script.motion = n.is_multiple_of(3);
     script.protection.bust = n % 5 == 4;
     StagedPlay::new(&script, &Kits::example())
 }

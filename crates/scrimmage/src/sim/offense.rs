@@ -1,5 +1,6 @@
 //! What the men with the ball want to do next: a velocity and a heading.
 
+use super::coverage::Task;
 use super::plane::{P2, V2, limited};
 use super::route::RoutePath;
 use super::track::DT;
@@ -89,9 +90,18 @@ pub fn block(world: &World, i: usize, on: Option<usize>) -> (V2, f64) {
         return (chase_ball(world, i, 0.55), (ball_ground(world) - m.body.at).angle());
     }
     let Some(r) = on else {
-        // Nobody came: sets where he stood, ready to help.
-        let want = P2::new(m.track.samples[0].at.x - 1.3, m.track.samples[0].at.y * 0.9);
-        return (limited((want - m.body.at) * 2.5, 2.5), 0.0);
+        // Nobody came: sets, then helps where the rush is nearest to the passer.
+        let start = m.track.samples[0].at;
+        let set = P2::new((start.x - 1.3).max(passer.x + 0.3), start.y * 0.9);
+        let threat = (11..22)
+            .filter(|&k| matches!(world.men[k].job, Job::Defend(Task::Rush { .. })))
+            .map(|k| world.men[k].seen(world.t, 0.2).at)
+            .min_by(|a, b| a.distance(passer).total_cmp(&b.distance(passer)));
+        let Some(threat) = threat else { return (limited((set - m.body.at) * 2.5, 2.5), 0.0) };
+        let help = threat + (passer - threat).unit().unwrap_or(V2::new(-1.0, 0.0)) * 1.5;
+        let near = ((4.5 - help.distance(set)) / 2.0).clamp(0.0, 1.0);
+        let want = set.lerp(P2::new(help.x.max(passer.x + 0.8), help.y), 0.8 * near);
+        return (limited((want - m.body.at) * 2.5, 3.2), 0.6 * (threat - m.body.at).angle());
     };
     let rusher = &world.men[r];
     let seen = rusher.seen(world.t, 0.12);

@@ -166,6 +166,10 @@ impl Figure {
         let pull = around * (1.0 / 0.24);
         // Bodies lean into acceleration.
         let tip = V2::new(ahead.x, ahead.y) * (lean + run_lean).sin() + super::plane::limited(pull * (0.5 / units::GRAVITY_YDPS2), 0.28);
+        // Nobody stands like a post.
+        let phase = 40.0 * h + 3.0 * self.track.samples[0].at.y;
+        let idle = 0.02 * (1.0 - ease(speed / 2.0));
+        let tip = tip + V2::new((1.3 * t + phase).sin(), (0.9 * t + 1.7 * phase).sin()) * idle;
         let trunk = flat(tip, (1.0 - tip.dot(tip).min(0.98)).sqrt());
         let shoulders = hips + trunk * (0.288 * h);
         let feet: [FootState; 2] = [self.foot(0, t), self.foot(1, t)];

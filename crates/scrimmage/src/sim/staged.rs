@@ -129,7 +129,7 @@ fn film_end(world: &World) -> f64 {
     let last = world.men[0].track.end();
     let arrival = world.ending.as_ref().and_then(|e| e.arrival).unwrap_or(world.since);
     let dead = if world.phase == super::world::Phase::Dead { world.since } else { last };
-    (arrival + 1.6).max((dead + 0.7).min(arrival + 2.6)).min((arrival + 0.9).max(6.3)).clamp(4.5, last - 0.05)
+    (arrival + 1.5).max((dead + 0.5).min(arrival + 2.0)).min((arrival + 0.9).max(6.0)).clamp(4.5, last - 0.05)
 }
 
 impl Stage for StagedPlay {
