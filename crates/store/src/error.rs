@@ -147,3 +147,26 @@ impl StoreError {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{Change, Edit, FilmFolder, Place, Store, StoreError};
+
+    /// SQLite's own answer when a file may not grow (SQLITE_FULL) is that of a full disk.
+    #[tokio::test]
+    async fn a_full_disk_is_named_and_earlier_edits_stay() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::create(Place::new(&dir.path().join("a.tape")).unwrap()).await.unwrap();
+        let folder = |id: &str, n: usize| FilmFolder { id: id.into(), path: "x".repeat(n) };
+        let edit = Edit { label: "name", play: None, at_ms: 0, merge: None };
+        store.edit(&edit, &[Change::put(&folder("small", 10))]).await.unwrap();
+        sqlx::query("PRAGMA max_page_count = 40").fetch_all(&store.write).await.unwrap();
+        let e = store.edit(&edit, &[Change::put(&folder("large", 1 << 20))]).await.unwrap_err();
+        assert!(matches!(e, StoreError::DiskFull), "{e:?}");
+        let kept: Vec<FilmFolder> = store.list().await.unwrap();
+        assert_eq!(kept.len(), 1);
+        // Room again: the store goes on without being opened anew.
+        sqlx::query("PRAGMA max_page_count = 100000").fetch_all(&store.write).await.unwrap();
+        store.edit(&edit, &[Change::put(&folder("large", 1 << 20))]).await.unwrap();
+    }
+}

@@ -73,7 +73,15 @@ impl Store {
     /// Begins to write; waits for other writers.
     pub(crate) async fn begin(&self) -> Result<sqlx::Transaction<'static, sqlx::Sqlite>, StoreError> {
         // Taking the lock at once: a transaction that reads first and then finds the lock taken could not wait for it.
-        Ok(self.write.begin_with("BEGIN IMMEDIATE").await?)
+        match self.write.begin_with("BEGIN IMMEDIATE").await {
+            // SQLite ends a transaction by itself on a full disk and some other errors; the connection then counts one
+            // that is no longer there, and must be replaced.
+            Err(sqlx::Error::InvalidSavePointStatement) => {
+                self.write.acquire().await?.close().await?;
+                Ok(self.write.begin_with("BEGIN IMMEDIATE").await?)
+            }
+            other => Ok(other?),
+        }
     }
     /// `n` numbers never given before in this study, for ids; the first of them.
     pub async fn numbers(&self, n: u32) -> Result<i64, StoreError> {
