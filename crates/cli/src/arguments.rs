@@ -1,0 +1,339 @@
+//! What can be said on the command line.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::net::{IpAddr, Ipv4Addr};
+use std::path::PathBuf;
+
+/// Ties football film to the field and judges throws under stated reading rules.
+#[derive(Parser)]
+#[command(version)]
+pub struct Cli {
+    /// Folder that holds ffmpeg and ffprobe; the search path when left out.
+    #[arg(long, global = true, value_name = "FOLDER")]
+    pub video_tool: Option<PathBuf>,
+    /// Answer in JSON.
+    #[arg(long, global = true)]
+    pub json: bool,
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// One use case each.
+#[derive(Subcommand)]
+pub enum Command {
+    /// Make a study.
+    New(New),
+    /// Serve a study to a browser on this machine.
+    Serve(Serve),
+    /// Show what a study holds.
+    Show(Study),
+    /// Add a game.
+    Game(Game),
+    /// Bring films in: probe, fingerprint, index every frame, propose clips.
+    Import(Import),
+    /// List the films.
+    Films(Study),
+    /// List the clips.
+    Clips(Study),
+    /// Tie a game's clips into plays, both views of each.
+    Pair(OfGame),
+    /// Read a play list (CSV or XLSX) into a game's plays by order.
+    PlayList(PlayList),
+    /// List the plays.
+    Plays(Study),
+    /// Show everything the evaluator made of a play.
+    Play(OfPlay),
+    /// Enter hand sheets: clicks, moments, marks, chart and call of a play in one file each.
+    Enter(Enter),
+    /// Click a piece of paint.
+    Click(Click),
+    /// Solve the camera of a clicked frame.
+    Solve(Solve),
+    /// Carry the camera through clips by following the chalk.
+    Follow(Clips),
+    /// Show how well clips are lined up.
+    LineUp(Clips),
+    /// Where a pixel lies on the field.
+    Ground(Pixel),
+    /// Write a film's exact frame as PNG.
+    Frame(Frame),
+    /// Chart a play from JSON on standard input.
+    Chart(OfPlay),
+    /// Measure plays.
+    Measure(Plays),
+    /// Judge plays under their plans.
+    Judge(Plays),
+    /// Draw a figure of a play as SVG.
+    Figure(Figure),
+    /// Write a statement of the verdict from JSON on standard input.
+    Claim(Study),
+    /// List the statements of the verdict with their figures.
+    Verdict(Study),
+    /// Take measures over plays, with intervals.
+    Measures(Study),
+    /// Make a game's report.
+    Report(Report),
+    /// List past edits.
+    History(Study),
+    /// Take back the last edit.
+    Undo(Study),
+    /// Bring back the edit undone last.
+    Redo(Study),
+    /// Print the description of the HTTP API.
+    Openapi,
+}
+
+/// A study.
+#[derive(Args)]
+pub struct Study {
+    /// The study's folder.
+    pub study: PathBuf,
+}
+
+/// A new study.
+#[derive(Args)]
+pub struct New {
+    /// Title.
+    pub name: String,
+    /// Folder to make; its name ends in .tape.
+    pub study: PathBuf,
+    /// The passer as you call him.
+    #[arg(long, default_value = "")]
+    pub passer: String,
+    /// He throws with the left hand.
+    #[arg(long)]
+    pub left_handed: bool,
+    /// Who judges.
+    #[arg(long, default_value = "")]
+    pub evaluator: String,
+}
+
+/// How to serve.
+#[derive(Args)]
+pub struct Serve {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Port; one that is free when left out.
+    #[arg(long, default_value_t = 0)]
+    pub port: u16,
+    /// Address to listen at; loopback only.
+    #[arg(long, default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
+    pub address: IpAddr,
+    /// Do not open the browser.
+    #[arg(long)]
+    pub no_open: bool,
+}
+
+/// A rule book.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum Book {
+    /// Professional.
+    Professional,
+    /// College.
+    College,
+    /// High school.
+    HighSchool,
+}
+
+/// A new game.
+#[derive(Args)]
+pub struct Game {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Title.
+    pub name: String,
+    /// Whose markings.
+    #[arg(long, value_enum)]
+    pub rule_book: Book,
+    /// The passer's team.
+    #[arg(long, default_value = "")]
+    pub offense: String,
+    /// The other.
+    #[arg(long, default_value = "")]
+    pub defense: String,
+    /// Height of the field above the sea, m.
+    #[arg(long, default_value_t = 0.0)]
+    pub altitude: f64,
+    /// Temperature, °C.
+    #[arg(long, default_value_t = 15.0, allow_negative_numbers = true)]
+    pub temperature: f64,
+    /// Rise of the middle of the field over the sidelines, in.
+    #[arg(long)]
+    pub crown: Option<f64>,
+}
+
+/// Films to import.
+#[derive(Args)]
+pub struct Import {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Films, or one folder of films.
+    #[arg(required = true)]
+    pub films: Vec<PathBuf>,
+    /// The game they show; may be left out when there is one.
+    #[arg(long)]
+    pub game: Option<String>,
+    /// Copy the files into the study; else they are read where they are.
+    #[arg(long)]
+    pub copy: bool,
+}
+
+/// A game of a study.
+#[derive(Args)]
+pub struct OfGame {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The game; may be left out when there is one.
+    #[arg(long)]
+    pub game: Option<String>,
+}
+
+/// A play list.
+#[derive(Args)]
+pub struct PlayList {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// CSV or XLSX.
+    pub file: PathBuf,
+    /// The game; may be left out when there is one.
+    #[arg(long)]
+    pub game: Option<String>,
+}
+
+/// A play of a study.
+#[derive(Args)]
+pub struct OfPlay {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The play's id.
+    pub play: String,
+}
+
+/// Some plays of a study.
+#[derive(Args)]
+pub struct Plays {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Plays by id; all when left out.
+    pub plays: Vec<String>,
+}
+
+/// Some clips of a study.
+#[derive(Args)]
+pub struct Clips {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Clips by id; all when left out.
+    pub clips: Vec<String>,
+}
+
+/// Hand sheets.
+#[derive(Args)]
+pub struct Enter {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Sheets (docs/hand-sheet.md).
+    #[arg(required = true)]
+    pub sheets: Vec<PathBuf>,
+}
+
+/// A click on paint.
+#[derive(Args)]
+pub struct Click {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The clip.
+    pub clip: String,
+    /// Film frame.
+    pub frame: u32,
+    /// What was clicked, as JSON, for example '{"kind":"line-at-hash","x":35,"side":"near"}'.
+    pub landmark: String,
+    /// Across, px.
+    pub x: f64,
+    /// Down, px.
+    pub y: f64,
+    /// Keep the click where it is; else it moves to the middle of the paint.
+    #[arg(long)]
+    pub no_snap: bool,
+}
+
+/// A clicked frame.
+#[derive(Args)]
+pub struct Solve {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The clip.
+    pub clip: String,
+    /// Film frame.
+    pub frame: u32,
+}
+
+/// A pixel.
+#[derive(Args)]
+pub struct Pixel {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The clip.
+    pub clip: String,
+    /// Film frame.
+    pub frame: u32,
+    /// Across, px.
+    pub x: f64,
+    /// Down, px.
+    pub y: f64,
+}
+
+/// A frame of a film.
+#[derive(Args)]
+pub struct Frame {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The film.
+    pub film: String,
+    /// Frame, from 0.
+    pub index: usize,
+    /// PNG to write.
+    #[arg(long)]
+    pub out: PathBuf,
+}
+
+/// A figure of a play.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum FigureKind {
+    /// From above.
+    Diagram,
+    /// Windows by receiver and release time.
+    Windows,
+    /// The passer's feet.
+    Feet,
+    /// Where the ball arrived for its receiver.
+    Placement,
+}
+
+/// A figure to draw.
+#[derive(Args)]
+pub struct Figure {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The play.
+    pub play: String,
+    /// Which figure.
+    #[arg(value_enum)]
+    pub kind: FigureKind,
+    /// SVG to write.
+    #[arg(long)]
+    pub out: PathBuf,
+}
+
+/// A report to make.
+#[derive(Args)]
+pub struct Report {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The game; may be left out when there is one.
+    #[arg(long)]
+    pub game: Option<String>,
+    /// File to write; its ending, .pdf or .html, is the form.
+    #[arg(long)]
+    pub out: PathBuf,
+}

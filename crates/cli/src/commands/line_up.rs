@@ -1,0 +1,66 @@
+use super::finish;
+use crate::arguments::{Click, Clips, Pixel, Solve};
+use crate::say::{Answer, table};
+use anyhow::Context;
+use play::ClipId;
+use workbench::{ClipLineUp, NewFieldMark, PixelSpot, Workbench};
+
+pub async fn click(bench: Workbench, a: Click) -> anyhow::Result<Answer> {
+    let landmark = serde_json::from_str(&a.landmark).with_context(|| format!("“{}” is no landmark", a.landmark))?;
+    let new = NewFieldMark { frame: a.frame, landmark, pixel: geometry::Point2::new(a.x, a.y), snap: !a.no_snap };
+    let mark = bench.mark_field(&a.clip.into(), new).await?;
+    Answer::new(&mark, format!("{} at {:.2}, {:.2} ± {:.2} px", mark.id, mark.pixel.x, mark.pixel.y, 1.645 * mark.sd_px))
+}
+
+pub async fn solve(bench: Workbench, a: Solve) -> anyhow::Result<Answer> {
+    let solved = bench.solve(&a.clip.into(), a.frame).await?;
+    let text = match (&solved.refused, solved.rms_px) {
+        (Some(why), _) => why.clone(),
+        (None, Some(rms)) => format!("solved, {rms:.2} px RMS"),
+        (None, None) => "solved".to_owned(),
+    };
+    Answer::new(&solved, text)
+}
+
+pub async fn follow(bench: Workbench, a: Clips) -> anyhow::Result<Answer> {
+    let mut jobs = Vec::new();
+    for id in asked(&bench, a.clips).await? {
+        let job = bench.follow(&id).await.with_context(|| format!("clip {id}"))?;
+        jobs.push(finish(&bench, job).await?);
+    }
+    let rows: Vec<_> = jobs.iter().map(|j| vec![j.title.clone(), j.message.clone()]).collect();
+    Answer::new(&jobs, table(&rows))
+}
+
+pub async fn show(bench: Workbench, a: Clips) -> anyhow::Result<Answer> {
+    let mut all: Vec<(ClipId, ClipLineUp)> = Vec::new();
+    for id in asked(&bench, a.clips).await? {
+        let lined_up = bench.line_up(&id).await?;
+        all.push((id, lined_up));
+    }
+    let rows: Vec<_> = all
+        .iter()
+        .map(|(id, l)| vec![id.to_string(), format!("{} frames", l.frames.len()), format!("{:.0}% trusted", 100.0 * l.trusted)])
+        .collect();
+    Answer::new(&all, table(&rows))
+}
+
+pub async fn ground(bench: Workbench, a: Pixel) -> anyhow::Result<Answer> {
+    let place = bench.ground(&a.clip.into(), PixelSpot { frame: a.frame, pixel: geometry::Point2::new(a.x, a.y) }).await?;
+    let text = format!(
+        "x {:.2} ± {:.2} yd, y {:.2} ± {:.2} yd",
+        place.point.x,
+        1.645 * place.covariance.xx.sqrt(),
+        place.point.y,
+        1.645 * place.covariance.yy.sqrt()
+    );
+    Answer::new(&place, text)
+}
+
+/// The clips asked for; all that belong to a play when none is named.
+async fn asked(bench: &Workbench, ids: Vec<String>) -> anyhow::Result<Vec<ClipId>> {
+    if !ids.is_empty() {
+        return Ok(ids.into_iter().map(ClipId).collect());
+    }
+    Ok(bench.clips().await?.into_iter().filter(|c| c.clip.play.is_some()).map(|c| c.clip.id).collect())
+}

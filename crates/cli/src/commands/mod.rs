@@ -1,0 +1,112 @@
+//! The commands: each is one use case of the workbench.
+
+mod edits;
+mod film;
+mod judge;
+mod line_up;
+mod study;
+mod verdict;
+
+use crate::arguments::Command;
+use crate::say::Answer;
+use anyhow::Context;
+use std::path::Path;
+use workbench::{Job, JobStanding, Outside, Workbench};
+
+/// Runs a command that answers.
+///
+/// # Errors
+/// What the use case refused, or what the system said.
+pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
+    match command {
+        Command::New(a) => study::new(a, outside).await,
+        Command::Serve(a) => study::serve(a, outside).await,
+        Command::Openapi => Ok(Answer { value: serde_json::from_str(&server::openapi_json())?, text: server::openapi_json() }),
+        Command::Show(a) => with(&a.study, outside, study::show).await,
+        Command::Game(a) => with(&a.study.clone(), outside, |b| study::game(b, a)).await,
+        Command::Import(a) => with(&a.study.clone(), outside, |b| film::import(b, a)).await,
+        Command::Films(a) => with(&a.study, outside, film::films).await,
+        Command::Clips(a) => with(&a.study, outside, film::clips).await,
+        Command::Frame(a) => with(&a.study.clone(), outside, |b| film::frame(b, a)).await,
+        Command::Pair(a) => with(&a.study.clone(), outside, |b| study::pair(b, a)).await,
+        Command::PlayList(a) => with(&a.study.clone(), outside, |b| study::play_list(b, a)).await,
+        Command::Plays(a) => with(&a.study, outside, study::plays).await,
+        Command::Play(a) => with(&a.study.clone(), outside, |b| study::play(b, a)).await,
+        Command::Chart(a) => with(&a.study.clone(), outside, |b| study::chart(b, a)).await,
+        Command::Enter(a) => with(&a.study.clone(), outside, |b| study::enter(b, a)).await,
+        Command::Click(a) => with(&a.study.clone(), outside, |b| line_up::click(b, a)).await,
+        Command::Solve(a) => with(&a.study.clone(), outside, |b| line_up::solve(b, a)).await,
+        Command::Follow(a) => with(&a.study.clone(), outside, |b| line_up::follow(b, a)).await,
+        Command::LineUp(a) => with(&a.study.clone(), outside, |b| line_up::show(b, a)).await,
+        Command::Ground(a) => with(&a.study.clone(), outside, |b| line_up::ground(b, a)).await,
+        Command::Measure(a) => with(&a.study.clone(), outside, |b| judge::measure(b, a)).await,
+        Command::Judge(a) => with(&a.study.clone(), outside, |b| judge::judge(b, a)).await,
+        Command::Figure(a) => with(&a.study.clone(), outside, |b| judge::figure(b, a)).await,
+        Command::Claim(a) => with(&a.study, outside, verdict::claim).await,
+        Command::Verdict(a) => with(&a.study, outside, verdict::verdict).await,
+        Command::Measures(a) => with(&a.study, outside, verdict::measures).await,
+        Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
+        Command::History(a) => with(&a.study, outside, edits::history).await,
+        Command::Undo(a) => with(&a.study, outside, edits::undo).await,
+        Command::Redo(a) => with(&a.study, outside, edits::redo).await,
+    }
+}
+
+/// Opens the study, does the work, and closes it again whatever came of it.
+async fn with<F: Future<Output = anyhow::Result<Answer>>>(
+    study: &Path,
+    outside: Outside,
+    work: impl FnOnce(Workbench) -> F,
+) -> anyhow::Result<Answer> {
+    let bench = Workbench::open(study, outside).await?;
+    let answer = work(bench.clone()).await;
+    bench.close().await;
+    answer
+}
+
+/// Waits for a job, telling its progress on standard error.
+async fn finish(bench: &Workbench, job: Job) -> anyhow::Result<Job> {
+    let watched = bench.clone();
+    let id = job.id;
+    let teller = tokio::spawn(async move {
+        let mut last = String::new();
+        loop {
+            tokio::time::sleep(std::time::Duration::from_millis(500)).await;
+            let Ok(j) = watched.job(id).await else { break };
+            let share = j.total.map(|t| format!(" {:.0}%", 100.0 * j.done as f64 / t.max(1) as f64)).unwrap_or_default();
+            let left = j.seconds_left.map(|s| format!(", {s:.0} s left")).unwrap_or_default();
+            let line = format!("{}{share}{left}", j.message);
+            if line != last {
+                eprintln!("{line}");
+                last = line;
+            }
+        }
+    });
+    let done = bench.wait(id).await;
+    teller.abort();
+    let done = done?;
+    anyhow::ensure!(done.state == JobStanding::Done, "{}: {}", done.title, done.message);
+    Ok(done)
+}
+
+/// The asked-for game, or the only one.
+async fn game_or_only(bench: &Workbench, asked: Option<String>) -> anyhow::Result<play::GameId> {
+    if let Some(id) = asked {
+        return Ok(id.into());
+    }
+    let games = bench.study().await?.games;
+    match games.as_slice() {
+        [only] => Ok(only.id.clone()),
+        [] => anyhow::bail!("the study has no game yet: add one with `tapemeasure game`"),
+        many => anyhow::bail!(
+            "the study has {} games: name one with --game ({})",
+            many.len(),
+            many.iter().map(|g| g.id.as_str()).collect::<Vec<_>>().join(", ")
+        ),
+    }
+}
+
+/// All of standard input.
+fn standard_input() -> anyhow::Result<String> {
+    std::io::read_to_string(std::io::stdin()).context("reading standard input")
+}
