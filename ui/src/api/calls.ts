@@ -1,5 +1,17 @@
 import { api, body } from "./client.ts";
-import type { Clip, GameEdit, Landmark, Situation, Study } from "./types.ts";
+import type {
+  Chart,
+  Clip,
+  Foot,
+  FootPart,
+  GameEdit,
+  Landmark,
+  MomentKind,
+  Person,
+  Situation,
+  Study,
+  ViewName,
+} from "./types.ts";
 
 /** One function per call of the contract. */
 export const calls = {
@@ -50,6 +62,34 @@ export const calls = {
   cameras: (clip: string) => body(api.GET("/clips/{clip}/cameras", { params: { path: { clip } } })),
   grid: (clip: string, from: number, to: number) =>
     body(api.GET("/clips/{clip}/grid", { params: { path: { clip }, query: { from, to } } })),
+
+  words: () => body(api.GET("/words")),
+  concepts: () => body(api.GET("/concepts")),
+  suggest: (play: string) => body(api.GET("/plays/{play}/suggest", { params: { path: { play } } })),
+  putChart: (play: string, c: Chart) => body(api.PUT("/plays/{play}/chart", { params: { path: { play } }, body: c })),
+
+  markMoment: (play: string, moment: MomentKind, view: ViewName, frame: number) =>
+    body(api.POST("/plays/{play}/moments", { params: { path: { play } }, body: { moment, view, frame } })),
+  putPerson: (play: string, p: Person) =>
+    body(api.PUT("/plays/{play}/people/{person}", { params: { path: { play, person: p.id } }, body: p })),
+  dropPerson: (play: string, person: string) =>
+    body(api.DELETE("/plays/{play}/people/{person}", { params: { path: { play, person } } })),
+  markPerson: (play: string, person: string, view: ViewName, frame: number, pixel: [number, number]) =>
+    body(api.POST("/plays/{play}/marks/person", { params: { path: { play } }, body: { person, view, frame, pixel } })),
+  markBall: (play: string, view: ViewName, frame: number, pixel: [number, number]) =>
+    body(api.POST("/plays/{play}/marks/ball", { params: { path: { play } }, body: { view, frame, pixel } })),
+  markHip: (play: string, view: ViewName, frame: number, pixel: [number, number]) =>
+    body(api.POST("/plays/{play}/marks/hip", { params: { path: { play } }, body: { view, frame, pixel } })),
+  markFoot: (play: string, foot: Foot, part: FootPart, view: ViewName, frame: number, pixel: [number, number]) =>
+    body(
+      api.POST("/plays/{play}/marks/foot", { params: { path: { play } }, body: { foot, part, view, frame, pixel } }),
+    ),
+  moveMark: (mark: string, pixel: [number, number]) =>
+    body(api.PUT("/marks/{mark}", { params: { path: { mark } }, body: { pixel } })),
+  dropMark: (mark: string) => body(api.DELETE("/marks/{mark}", { params: { path: { mark } } })),
+  measurement: (play: string) => body(api.GET("/plays/{play}/measurement", { params: { path: { play } } })),
+  tracks: (play: string, view: ViewName) =>
+    body(api.GET("/plays/{play}/tracks", { params: { path: { play }, query: { view } } })),
 
   history: () => body(api.GET("/history")),
   undo: () => body(api.POST("/undo")),

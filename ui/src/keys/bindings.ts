@@ -94,6 +94,16 @@ export const BINDINGS: readonly Binding[] = [
   b("line-up", "field-follow", "Shift+Enter", "carry it through the clip"),
   b("line-up", "grid-show", "q", "grid on or off"),
   b("line-up", "field-worst", "w", "the least certain frame, then the next"),
+
+  b("chart", "chart-type", "Enter", "type: back to the field you left, or the first open one"),
+  b("chart", "chart-carry", "Shift+Enter", "take everything that is carried; go to the first empty field", true),
+  b("chart", "chart-situation", "s", "show or hide the situation's fields"),
+  b("chart", "chart-film-on", "Alt+ArrowRight", "while typing: one frame on", true),
+  b("chart", "chart-film-back", "Alt+ArrowLeft", "while typing: one frame back", true),
+  b("chart", "chart-film-on-ten", "Alt+Shift+ArrowRight", "while typing: ten frames on", true),
+  b("chart", "chart-film-back-ten", "Alt+Shift+ArrowLeft", "while typing: ten frames back", true),
+  b("chart", "chart-film-run", "Alt+ArrowUp", "while typing: run or hold", true),
+  b("chart", "chart-film-again", "Alt+ArrowDown", "while typing: from the snap again", true),
 ];
 
 export const PLACE_NAMES: Record<Place, string> = {

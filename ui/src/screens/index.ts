@@ -21,7 +21,11 @@ export const screens: Record<ScreenName, ScreenEntry> = {
     purpose: "Every frame tied to the field",
     load: () => import("./line-up/LineUp.svelte"),
   },
-  chart: { name: "Chart", purpose: "What was called, shown and done" },
+  chart: {
+    name: "Chart",
+    purpose: "What was called, shown and done",
+    load: () => import("./chart/Chart.svelte"),
+  },
   measure: { name: "Measure", purpose: "Moments, people, feet and ball, with their error bars" },
   judge: { name: "Judge", purpose: "What was there, what each plan said, what you say" },
   patterns: { name: "Patterns", purpose: "Later: figures across plays" },

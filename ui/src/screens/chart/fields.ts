@@ -1,0 +1,160 @@
+import type { Chart, ConceptSummary, RouteCall, Suggestion, ThrowResult } from "../../api/types.ts";
+
+/** Fields in the order in which Enter goes through them. */
+export const ORDER = [
+  "formation",
+  "motion",
+  "protection",
+  "blockers",
+  "rushers",
+  "coverage_before",
+  "coverage_after",
+  "concept",
+  "routes",
+  "plans",
+  "drop",
+  "pocket",
+  "target",
+  "result",
+  "miss",
+  "gain_yd",
+  "notes",
+] as const;
+export type FieldName = (typeof ORDER)[number];
+
+export const EMPTY: Chart = {
+  formation: "",
+  motion: "",
+  protection: "",
+  blockers: null,
+  rushers: null,
+  coverage_before: "",
+  coverage_after: "",
+  concept: "",
+  routes: [],
+  plans: [],
+  drop: "",
+  pocket: "",
+  target: null,
+  result: null,
+  miss: "",
+  gain_yd: null,
+  notes: "",
+};
+
+/** A value that is offered, and where it comes from. It is not charted until it is confirmed. */
+export interface Offer {
+  change: Partial<Chart>;
+  from: "carried" | "playbook" | "follows";
+}
+
+const NUMBERS: Partial<Record<FieldName, string>> = { blockers: "Blockers", rushers: "Rushers", gain_yd: "Gain" };
+
+/** A field of the chart as one types it. */
+export function textOf(c: Partial<Chart>, field: FieldName): string {
+  if (field === "routes") return (c.routes ?? []).map((r) => `${r.slot} ${r.route}`).join(", ");
+  if (field === "plans") return (c.plans ?? []).join(", ");
+  if (field === "result") return c.result ? resultWord(c.result) : "";
+  const value = c[field];
+  return value == null ? "" : String(value).replace(/^-/, "−");
+}
+
+/** What typing `text` into a field changes, or why it cannot. */
+export function changeOf(field: FieldName, text: string): Partial<Chart> | string {
+  const said = text.trim();
+  if (field === "result") {
+    if (!said) return { result: null };
+    const result = said.toLowerCase().replaceAll(" ", "-");
+    return isResult(result)
+      ? { result }
+      : `“${said}” is no result. Choose one of: ${RESULTS.map(resultWord).join(", ")}.`;
+  }
+  if (field === "target") return { target: said ? said.toUpperCase() : null };
+  const number = NUMBERS[field];
+  if (number) {
+    if (!said) return { [field]: null };
+    const n = Number(said.replace("−", "-").replace(",", "."));
+    if (!Number.isFinite(n)) return `${number}: “${said}” is no number.`;
+    if (field !== "gain_yd" && !Number.isInteger(n)) return `${number}: ${said} is no whole number of men.`;
+    return { [field]: n };
+  }
+  return { [field]: said };
+}
+
+const RESULTS: readonly ThrowResult[] = [
+  "complete",
+  "incomplete",
+  "intercepted",
+  "sacked",
+  "scrambled",
+  "thrown-away",
+  "batted",
+];
+function isResult(word: string): word is ThrowResult {
+  return RESULTS.some((r) => r === word);
+}
+export function resultWord(r: ThrowResult): string {
+  const said = r.replaceAll("-", " ");
+  return said[0]!.toUpperCase() + said.slice(1);
+}
+
+export function isEmpty(c: Chart, field: FieldName): boolean {
+  const value = c[field];
+  return value == null || value === "" || (Array.isArray(value) && value.length === 0);
+}
+
+/** Whether a field has nothing to say on this play, so that Enter passes over it. */
+export function needless(c: Chart, field: FieldName): boolean {
+  if (field === "routes") return c.routes.length > 0 || !c.concept;
+  if (field === "plans") return !c.concept;
+  if (field === "miss") return c.result === "complete" || c.result === "sacked" || c.result === "scrambled";
+  if (field === "target") return c.result === "sacked" || c.result === "scrambled";
+  return false;
+}
+
+const MEN: Record<string, number> = { five: 5, six: 6, seven: 7, eight: 8 };
+const NO_GAIN: readonly (ThrowResult | null)[] = ["incomplete", "thrown-away", "batted"];
+
+/** What is offered for an empty field: from the last similar play, the playbook, or what is charted already. */
+export function offerFor(
+  c: Chart,
+  field: FieldName,
+  carried: Suggestion | null,
+  concepts: readonly ConceptSummary[],
+): Offer | null {
+  if (!isEmpty(c, field)) return null;
+  const concept = concepts.find((k) => k.name === c.concept);
+  const last = carried?.from ? carried.chart : EMPTY;
+  const other = c.concept !== "" && c.concept !== last.concept;
+  if (field === "plans" && concept && other) {
+    const first = concept.plans[0];
+    return first ? { change: { plans: [first.id] }, from: "playbook" } : null;
+  }
+  if (field === "drop" && concept && other) return { change: { drop: concept.drop }, from: "playbook" };
+  if (field === "blockers") {
+    const men = MEN[c.protection.toLowerCase().split(/[^a-z]/)[0] ?? ""];
+    if (men) return { change: { blockers: men }, from: "follows" };
+  }
+  if (field === "gain_yd" && NO_GAIN.includes(c.result)) return { change: { gain_yd: 0 }, from: "follows" };
+  if ((field === "plans" || field === "routes") && other) return null;
+  return isEmpty(last, field) ? null : { change: { [field]: last[field] }, from: "carried" };
+}
+
+/** A concept charted brings its routes along; those of the last similar play when it is the same concept. */
+export function withConcept(
+  c: Chart,
+  name: string,
+  carried: Suggestion | null,
+  concepts: readonly ConceptSummary[],
+): Partial<Chart> {
+  if (name === c.concept) return {};
+  const same = carried?.from && carried.chart.concept === name ? carried.chart.routes : [];
+  const routes = same.length ? same : (concepts.find((k) => k.name === name)?.routes ?? []);
+  return { concept: name, routes, plans: [] };
+}
+
+/** Slots to show: those of the routes, or the usual five. */
+export function slotsOf(routes: readonly RouteCall[]): string[] {
+  const usual = ["L1", "L2", "R2", "R1", "B"];
+  return routes.length ? routes.map((r) => r.slot) : usual;
+}
