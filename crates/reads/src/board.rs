@@ -72,12 +72,16 @@ impl<'a> Board<'a> {
         self.track(id)?.at(t_s).map(|p| self.turned(&p))
     }
     pub(crate) fn turned(&self, p: &TrackPoint) -> Spot {
-        let d = p.position - self.origin;
         Spot {
-            at: Point2::new(d.x * self.sign, d.y * self.sign),
+            at: self.place(p.position),
             velocity: Vector2::new(p.velocity.x * self.sign, p.velocity.y * self.sign),
             sd: (p.position_covariance.rms().powi(2) / 2.0).sqrt(),
         }
+    }
+    /// A place on the field in the play frame, yd.
+    pub fn place(&self, at: Point2<frame::Ground>) -> Point2<frame::Play> {
+        let d = at - self.origin;
+        Point2::new(d.x * self.sign, d.y * self.sign)
     }
     /// y of the middle of the field in the play frame, yd.
     pub fn middle_y(&self) -> f64 {

@@ -65,6 +65,8 @@ struct RawFile {
 struct RawConcept {
     id: String,
     name: String,
+    #[serde(default)]
+    also: Vec<String>,
     family: String,
     drop: Spanned<String>,
     stretch: Stretch,
@@ -224,7 +226,7 @@ impl Playbook {
     }
     /// The concept `id`, or of that name.
     pub fn concept(&self, id: &str) -> Option<&Concept> {
-        self.concepts.iter().find(|c| c.id == id).or_else(|| self.concepts.iter().find(|c| c.name.eq_ignore_ascii_case(id)))
+        self.concepts.iter().find(|c| c.id == id).or_else(|| self.concepts.iter().find(|c| c.answers_to(id)))
     }
     /// The drop `id`, or of that name.
     pub fn drop(&self, id: &str) -> Option<&Drop> {
@@ -337,7 +339,17 @@ fn check_concept(check: &mut Checker<'_>, book: &Playbook, at: usize, raw: RawCo
         }
         plans.push(plan);
     }
-    Concept { id: raw.id, name: raw.name, family: raw.family, drop: raw.drop.into_inner(), stretch: raw.stretch, routes, depths, plans }
+    Concept {
+        id: raw.id,
+        name: raw.name,
+        also: raw.also,
+        family: raw.family,
+        drop: raw.drop.into_inner(),
+        stretch: raw.stretch,
+        routes,
+        depths,
+        plans,
+    }
 }
 
 fn check_plan(check: &mut Checker<'_>, routes: &BTreeMap<String, String>, at: usize, raw: RawPlan) -> Plan {
@@ -458,8 +470,8 @@ pocket = ["Firm"]
         let book = Playbook::ours();
         let stick = book.concept("stick").unwrap();
         let ran = [("L3", "Stick"), ("L2", "Flat"), ("R1", "Slant")];
-        assert_eq!(stick.oriented(ran.into_iter(), &book).plans[0].looks[0].slot, "L3");
+        assert_eq!(stick.oriented(ran.into_iter(), None, &book).plans[0].looks[0].slot, "L3");
         let ran = [("R3", "stick")];
-        assert_eq!(&stick.oriented(ran.into_iter(), &book), stick);
+        assert_eq!(&stick.oriented(ran.into_iter(), None, &book), stick);
     }
 }

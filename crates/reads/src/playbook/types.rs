@@ -26,6 +26,9 @@ pub struct Route {
     pub id: String,
     /// Trade word.
     pub name: String,
+    /// Other words for it.
+    #[serde(default)]
+    pub also: Vec<String>,
     /// Run from the backfield.
     #[serde(default)]
     pub back: bool,
@@ -60,6 +63,8 @@ pub struct Concept {
     pub id: String,
     /// In trade words.
     pub name: String,
+    /// Other words for it.
+    pub also: Vec<String>,
     /// Kind of concept, for menus.
     pub family: String,
     /// Id of its drop.
@@ -97,22 +102,55 @@ impl Concept {
         other
     }
 
-    /// The side of the concept that agrees with more of the routes given as (slot, route id or name).
-    pub fn oriented<'a>(&self, routes: impl Iterator<Item = (&'a str, &'a str)> + Clone, book: &super::Playbook) -> Self {
-        let agreement = |c: &Self| {
-            routes
-                .clone()
-                .filter(|(slot, word)| {
-                    c.routes.get(*slot).is_some_and(|id| {
-                        id.eq_ignore_ascii_case(word)
-                            || book.route(id).is_some_and(|r| r.name.eq_ignore_ascii_case(word))
-                    })
-                })
-                .count()
-        };
-        let other = self.mirrored();
-        if agreement(&other) > agreement(self) { other } else { self.clone() }
+    /// How many of the routes given as (slot, word) the concept has, and how many of its plans' looks are at those.
+    pub fn agreement<'a>(&self, routes: impl Iterator<Item = (&'a str, &'a str)>, book: &super::Playbook) -> (usize, usize) {
+        let (mut all, mut looked_at) = (0, 0);
+        for (slot, word) in routes {
+            let own = self.routes.get(slot).and_then(|id| book.route(id));
+            if own.is_some_and(|r| r.answers_to(word)) {
+                all += 1;
+                looked_at += self.plans.iter().flat_map(|p| &p.looks).filter(|l| l.slot == slot).count();
+            }
+        }
+        (all, looked_at)
     }
+
+    /// The side of the concept that agrees better with the routes given as (slot, word). Where both sides are run alike,
+    /// as in a mirrored concept, the routes do not tell which was read: then its first looks are at `side` (`L`, `R`),
+    /// for example the side thrown to, or where it is drawn.
+    pub fn oriented<'a>(
+        &self,
+        routes: impl Iterator<Item = (&'a str, &'a str)> + Clone,
+        side: Option<char>,
+        book: &super::Playbook,
+    ) -> Self {
+        let other = self.mirrored();
+        let reads = |c: &Self, side: char| c.plans.first().and_then(|p| p.looks.first()).is_some_and(|l| l.slot.starts_with(side));
+        let turn = match other.agreement(routes.clone(), book).cmp(&self.agreement(routes, book)) {
+            std::cmp::Ordering::Greater => true,
+            std::cmp::Ordering::Less => false,
+            std::cmp::Ordering::Equal => side.is_some_and(|s| reads(&other, s) && !reads(self, s)),
+        };
+        if turn { other } else { self.clone() }
+    }
+
+    /// Whether `word` is its id, its name or another word for it.
+    pub fn answers_to(&self, word: &str) -> bool {
+        same_word(&self.id, word) || same_word(&self.name, word) || self.also.iter().any(|w| same_word(w, word))
+    }
+}
+
+impl Route {
+    /// Whether `word` is its id, its name or another word for it.
+    pub fn answers_to(&self, word: &str) -> bool {
+        same_word(&self.id, word) || same_word(&self.name, word) || self.also.iter().any(|w| same_word(w, word))
+    }
+}
+
+/// Words alike but for case, hyphens and spaces.
+fn same_word(a: &str, b: &str) -> bool {
+    let letters = |s: &str| -> String { s.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect() };
+    letters(a) == letters(b)
 }
 
 /// The deep middle after the snap.
