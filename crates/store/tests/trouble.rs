@@ -1,4 +1,5 @@
 //! Killed, damaged, locked, read-only, newer: nothing acknowledged is lost, and the reason is said.
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use play::{Claim, Evidence, Leaning, PlayId};
 use sqlx::Connection;

@@ -1,4 +1,5 @@
 //! Random edits, undone and redone, against a model kept in memory.
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use play::{Claim, Evidence, Leaning};
 use proptest::prelude::*;

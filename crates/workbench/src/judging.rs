@@ -1,17 +1,56 @@
 //! What the program and the evaluator say of a play's decision.
 
-use crate::{Workbench, WorkError};
-use play::{Judgement, OwnCall, Play, PlayId};
+use crate::measuring::Measured;
+use crate::{WorkError, Workbench, key_of};
+use play::{Finding, Judgement, MomentKind, OwnCall, Play, PlayId, Severity};
+use reads::board::Board;
+use reads::judge::{JudgeInput, Parameters, Pressure, concept_of, judge_all, plans_for, unknown};
+use reads::playbook::Playbook;
+use serde::{Deserialize, Serialize};
 use store::{Change, OfPlay};
 
+/// The program's judgements of a play.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct Judged {
+    /// One per plan: those the chart names in its order, or every plan of the concept when it names none.
+    pub judgements: Vec<Judgement>,
+    /// One sentence over all of them.
+    pub summary: String,
+    /// What the playbook does not know of the chart, and what else is missing.
+    pub findings: Vec<Finding>,
+}
+
+/// Kind among computed things.
+const JUDGED: &str = "judged";
+
 impl Workbench {
-    /// The program's judgements, the evaluator's first plan first.
+    /// The program's judgements, the evaluator's first plan first; none while there is no concept to judge under.
     ///
     /// # Errors
-    /// `NotReady` with what is missing.
+    /// `Store` with `NoRecord`.
     pub async fn judgements(&self, id: &PlayId) -> Result<Vec<Judgement>, WorkError> {
-        self.store.get::<Play>(id.as_str()).await?;
-        Ok(Vec::new())
+        Ok(self.judged(id).await?.judgements)
+    }
+    /// The program's judgements with what stands in their way. Kept until the measurement, chart or playbook changes.
+    ///
+    /// # Errors
+    /// `Store` with `NoRecord`.
+    pub async fn judged(&self, id: &PlayId) -> Result<Judged, WorkError> {
+        let inputs = self.measure_inputs(id).await?;
+        let playbook = self.playbook().await;
+        let concept = concept_of(&inputs.chart, &playbook.book);
+        let chart = play::Chart { notes: String::new(), ..inputs.chart.clone() };
+        let key = key_of(&(key_of(&inputs)?, chart, concept, Parameters::default()))?;
+        if let Some((kept, body)) = self.store.computed(JUDGED, id.as_str()).await?
+            && kept == key
+        {
+            return Ok(serde_json::from_str(&body)?);
+        }
+        let measured = self.measured(id).await?;
+        let judged = crate::error::blocking(move || Ok::<_, WorkError>(judge(&measured, &playbook.book))).await?;
+        self.store.put_computed(JUDGED, id.as_str(), &key, &serde_json::to_string(&judged)?).await?;
+        Ok(judged)
     }
     /// Keeps the evaluator's own call under a plan.
     ///
@@ -38,4 +77,44 @@ impl Workbench {
         let change = Change::delete(store::Kind::Call, format!("{id}/{plan}"));
         self.change("take the call back", Some(id), &[change]).await
     }
+}
+
+fn judge(m: &Measured, book: &Playbook) -> Judged {
+    let inputs = &m.inputs;
+    let mut findings = unknown(&inputs.chart, book);
+    let nothing = |findings| Judged { judgements: Vec::new(), summary: String::new(), findings };
+    let plans: Vec<play::Plan> = plans_for(&inputs.chart, book).into_iter().map(|p| p.1).collect();
+    let mut missing = |said: String| findings.push(Finding::new(Severity::Missing, "not-judged", said));
+    if plans.is_empty() {
+        return nothing(findings);
+    }
+    let board = match Board::new(&inputs.people, &m.measurement.tracks, &inputs.situation, inputs.book) {
+        Ok(board) => board,
+        Err(e) => {
+            missing(e.to_string());
+            return nothing(findings);
+        }
+    };
+    let Some(windows) = &m.draws else {
+        missing("there are no windows to judge by; the measurement says why".into());
+        return nothing(findings);
+    };
+    let moment = |kind| m.measurement.moments.iter().find(|x| x.kind == kind).map(|x| x.at_s);
+    let (set, release, contact) =
+        (moment(MomentKind::Set), moment(MomentKind::Release), moment(MomentKind::FirstContact));
+    let until = release.or(contact).map(|e| e.value);
+    let input = JudgeInput {
+        board: &board,
+        windows,
+        resolution: &window::Parameters::ours(),
+        situation: &inputs.situation,
+        set,
+        release,
+        ended: None,
+        result: inputs.chart.result,
+        target: inputs.chart.target.as_ref(),
+        pressure: Pressure::of(&board, &inputs.chart, contact, until),
+    };
+    let judged = judge_all(&input, &plans, &Parameters::default());
+    Judged { judgements: judged.judgements, summary: judged.summary, findings }
 }

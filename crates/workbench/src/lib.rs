@@ -40,6 +40,7 @@ pub use folders::{ListedFile, ListedFolder, Listing, NamedFolder};
 pub use games::{Counts, GameEdit, StudyOverview};
 pub use import::ImportRequest;
 pub use jobs::{Job, JobStanding};
+pub use judging::Judged;
 pub use lineup::{
     ClipLineUp, FieldPoints, FrameCamera, GridFrame, GridKind, GridLine, GroundPlace, MarkResidual, NewFieldMark,
     PixelSpot, Solved,

@@ -5,8 +5,8 @@ use crate::{Workbench, WorkError, key_of};
 use field::RuleBook;
 use motion::{Inputs, Settings, ViewInput, measure};
 use play::{
-    Air, BallMark, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId, PersonMark,
-    PlayId, Role, Severity, Situation, Study, View, ViewClock,
+    Air, BallMark, Chart, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId, PersonMark,
+    Plan, PlayId, Role, Severity, Situation, Study, View, ViewClock,
 };
 use serde::Serialize;
 use std::collections::HashMap;
@@ -28,7 +28,12 @@ pub(crate) struct MeasureInputs {
     pub situation: Situation,
     right_handed: bool,
     pub people: Vec<Person>,
-    pub target: Option<PersonId>,
+    target: Option<PersonId>,
+    /// For judging; of the chart only target and plans bear on the figures.
+    #[serde(skip)]
+    pub chart: Chart,
+    /// Plans of the chart; windows reach past their last look.
+    pub plans: Vec<Plan>,
     moments: Vec<MomentMark>,
     persons: Vec<PersonMark>,
     balls: Vec<BallMark>,
@@ -116,7 +121,7 @@ impl Workbench {
         held.insert(id.clone(), measured.clone());
         Ok(measured)
     }
-    async fn measure_inputs(&self, id: &PlayId) -> Result<MeasureInputs, WorkError> {
+    pub(crate) async fn measure_inputs(&self, id: &PlayId) -> Result<MeasureInputs, WorkError> {
         let detail = self.play(id).await?;
         let game = self.game_of(&detail.play).await?;
         let study: Study = self.store.get("study").await?;
@@ -155,7 +160,9 @@ impl Workbench {
             situation: detail.play.situation,
             right_handed: study.right_handed,
             people: detail.people,
-            target: detail.chart.target,
+            plans: reads::judge::plans_for(&detail.chart, &self.playbook().await.book).into_iter().map(|p| p.1).collect(),
+            target: detail.chart.target.clone(),
+            chart: detail.chart,
             moments: detail.marks.moments,
             persons: detail.marks.people,
             balls: detail.marks.ball,
@@ -205,31 +212,40 @@ const AFTER_RELEASE_S: f64 = 1.0;
 const WITHOUT_RELEASE_S: f64 = 3.5;
 
 fn windows(inputs: &MeasureInputs, m: &mut Measurement, cache: &MeasureCache) -> Option<WindowDraws> {
-    let mut missing = |said: String| {
-        m.findings.push(Finding::new(Severity::Missing, "no-windows", format!("no windows: {said}")));
-        None
-    };
-    let parameters = Parameters::ours();
-    let table = match flight_table(&inputs.air, &parameters, cache) {
-        Ok(t) => t,
-        Err(e) => return missing(e),
-    };
-    let release = m.moments.iter().find(|x| x.kind == MomentKind::Release).map(|x| x.at_s.value);
-    let passer = inputs.people.iter().find(|p| p.role == Role::Passer).map(|p| &p.id);
-    let span = m.tracks.iter().find(|t| Some(&t.person) == passer).and_then(|t| t.span());
-    let Some((first, last)) = span else { return missing("the passer is not marked".into()) };
-    let wanted = release.map_or(WITHOUT_RELEASE_S, |r| r + AFTER_RELEASE_S);
-    let (from_s, until_s) = (first.max(0.0), wanted.min(last).max(first.max(0.0)));
-    let scene = Scene { people: &inputs.people, tracks: &m.tracks, rule_book: inputs.book };
-    let request = Request { from_s, until_s, ..Request::default() };
-    match window::windows(&scene, &table, &parameters, &request) {
+    match try_windows(inputs, m, cache) {
         Ok((draws, findings)) => {
             m.windows = draws.windows();
             m.findings.extend(findings);
             Some(draws)
         }
-        Err(e) => missing(e.to_string()),
+        Err(why) => {
+            m.findings.push(Finding::new(Severity::Missing, "no-windows", format!("no windows: {why}")));
+            None
+        }
     }
+}
+
+fn try_windows(
+    inputs: &MeasureInputs,
+    m: &Measurement,
+    cache: &MeasureCache,
+) -> Result<(WindowDraws, Vec<Finding>), String> {
+    let parameters = Parameters::ours();
+    let table = flight_table(&inputs.air, &parameters, cache)?;
+    let moment = |kind| m.moments.iter().find(|x| x.kind == kind).map(|x| x.at_s.value);
+    let (release, set) = (moment(MomentKind::Release), moment(MomentKind::Set));
+    let passer = inputs.people.iter().find(|p| p.role == Role::Passer).map(|p| &p.id);
+    let span = m.tracks.iter().find(|t| Some(&t.person) == passer).and_then(|t| t.span());
+    let (first, last) = span.ok_or("the passer is not marked in a frame that is lined up")?;
+    let mut wanted = release.map_or(WITHOUT_RELEASE_S, |r| r + AFTER_RELEASE_S);
+    if let Some(set) = set {
+        let judging = reads::judge::Parameters::default();
+        wanted = wanted.max(reads::judge::windows_until(&inputs.plans, set, release, &judging));
+    }
+    let (from_s, until_s) = (first.max(0.0), wanted.min(last).max(first.max(0.0)));
+    let scene = Scene { people: &inputs.people, tracks: &m.tracks, rule_book: inputs.book };
+    let request = Request { from_s, until_s, ..Request::default() };
+    window::windows(&scene, &table, &parameters, &request).map_err(|e| e.to_string())
 }
 
 /// The table of flights in this air, made once a run.

@@ -644,6 +644,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/judged": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The program's judgements with one sentence over all and what stands in their way. */
+        get: operations["judged"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/judgements": {
         parameters: {
             query?: never;
@@ -1719,6 +1736,15 @@ export interface components {
          * @enum {string}
          */
         JobStanding: "waiting" | "running" | "done" | "failed" | "cancelled";
+        /** @description The program's judgements of a play. */
+        Judged: {
+            /** @description What the playbook does not know of the chart, and what else is missing. */
+            findings: components["schemas"]["Finding"][];
+            /** @description One per plan: those the chart names in its order, or every plan of the concept when it names none. */
+            judgements: components["schemas"]["Judgement"][];
+            /** @description One sentence over all of them. */
+            summary: string;
+        };
         /** @description The program's judgement under one plan. */
         Judgement: {
             answer?: components["schemas"]["PersonId"] | null;
@@ -4163,6 +4189,35 @@ export interface operations {
                 };
                 content: {
                     "image/svg+xml": unknown;
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    judged: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Judged"];
                 };
             };
             default: {

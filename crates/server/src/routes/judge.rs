@@ -12,7 +12,7 @@ use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
-use workbench::{ChartWords, Concepts, FigureKind, Theme, Trail, WorkError, Workbench};
+use workbench::{ChartWords, Concepts, FigureKind, Judged, Theme, Trail, WorkError, Workbench};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
     OpenApiRouter::new()
@@ -21,6 +21,7 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
         .routes(routes!(measurement))
         .routes(routes!(trails))
         .routes(routes!(judgements))
+        .routes(routes!(judged))
         .routes(routes!(call, delete_call))
         .routes(routes!(figure))
 }
@@ -65,6 +66,12 @@ async fn trails(
 #[utoipa::path(get, path = "/plays/{play}/judgements", params(("play" = String, Path)), responses((status = 200, body = Vec<Judgement>), (status = "default", body = Failure)))]
 async fn judgements(State(bench): State<Workbench>, Path(play): Path<String>) -> Answer<Json<Vec<Judgement>>> {
     Ok(Json(bench.judgements(&PlayId(play)).await?))
+}
+
+/// The program's judgements with one sentence over all and what stands in their way.
+#[utoipa::path(get, path = "/plays/{play}/judged", params(("play" = String, Path)), responses((status = 200, body = Judged), (status = "default", body = Failure)))]
+async fn judged(State(bench): State<Workbench>, Path(play): Path<String>) -> Answer<Json<Judged>> {
+    Ok(Json(bench.judged(&PlayId(play)).await?))
 }
 
 /// Keeps the evaluator's own call; the plan in the body must be the one in the path.

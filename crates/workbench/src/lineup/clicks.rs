@@ -1,13 +1,17 @@
 //! Clicks on paint.
 
+use super::source::Source;
 use crate::clips::check_in_clip;
+use crate::films::Film;
 use crate::marks::check_in_picture;
 use crate::{Workbench, WorkError};
 use field::Landmark;
 use geometry::Point2;
 use geometry::frame::Pixel;
+use picture::GrayView;
 use play::{Clip, ClipId, FieldMark, MarkId};
 use serde::Deserialize;
+use std::sync::Arc;
 use store::{Change, Kind};
 
 /// A click on paint, to keep.
@@ -29,6 +33,8 @@ pub struct NewFieldMark {
 /// Standard deviation of a click in a picture 1280 px wide, px in each direction; wider pictures are shown shrunk to
 /// about that width. Common practice, no source.
 const CLICK_SD_PX: f64 = 1.0;
+/// How far from a click chalk is looked for in a picture 1280 px wide, px: a hasty click's miss.
+const SNAP_RADIUS_PX: f64 = 12.0;
 
 impl Workbench {
     /// The clicks of a clip.
@@ -77,9 +83,21 @@ impl Workbench {
         let play = clip.and_then(|c| c.play);
         self.change("delete a mark", play.as_ref(), &[Change::delete(Kind::FieldMark, id.as_str())]).await
     }
-    /// Where a click is kept, and how sure that is, px.
-    async fn placed(&self, film: &crate::films::Film, new: &NewFieldMark) -> Result<(Point2<Pixel>, f64), WorkError> {
-        let sd = CLICK_SD_PX * f64::from(film.size().0.max(1280)) / 1280.0;
-        Ok((new.pixel, sd))
+    /// Where a click is kept, and how sure that is, px: on the chalk near it when asked for and found, else as clicked.
+    async fn placed(&self, film: &Arc<Film>, new: &NewFieldMark) -> Result<(Point2<Pixel>, f64), WorkError> {
+        let scale = f64::from(film.size().0.max(1280)) / 1280.0;
+        let as_clicked = (new.pixel, CLICK_SD_PX * scale);
+        if !new.snap {
+            return Ok(as_clicked);
+        }
+        let (tool, film, new) = (self.outside.tool.clone(), film.clone(), *new);
+        crate::error::blocking(move || {
+            let picture = Source::open(&tool, &film)?.frame(new.frame)?;
+            let view = GrayView::new(picture.width, picture.height, &picture.data)
+                .map_err(|e| WorkError::Broken(e.to_string()))?;
+            let snapped = register::snap(view, new.pixel, new.landmark, SNAP_RADIUS_PX * scale);
+            Ok::<_, WorkError>(snapped.map_or(as_clicked, |s| (s.pixel, s.sd_px)))
+        })
+        .await
     }
 }

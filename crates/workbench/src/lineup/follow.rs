@@ -2,14 +2,16 @@
 
 use super::cameras::field_model;
 use super::ClipCameras;
+use super::solve::{click, general_prior};
+use super::source::Source;
 use crate::films::Film;
 use crate::jobs::{Job, Ticket};
 use crate::{Workbench, WorkError};
 use camera::CameraEstimate;
-use film::{FilmError, FrameStream, OriginalReader, Picture, PixelFormat, ProxyReader, VideoTool};
+use film::{FilmError, Picture, VideoTool};
 use picture::GrayView;
 use play::{Clip, ClipId, FieldMark, Finding, Severity};
-use register::{FieldModel, FollowSettings, Follower, KnownStation, PictureSize};
+use register::{Click, FieldModel, FollowSettings, Follower, KnownStation, PictureSize, solve_station};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::Arc;
@@ -20,9 +22,6 @@ struct Stretch {
     frames: Range<u32>,
     backward: bool,
 }
-
-/// Frames decoded ahead for following backward: film is decoded forward only.
-const CHUNK: u32 = 60;
 
 impl Workbench {
     /// Starts to follow a clip from every frame of it that has clicks enough.
@@ -47,43 +46,60 @@ impl Workbench {
         })
         .await
     }
-    /// Cameras of the clicked frames.
-    async fn anchors(&self, clip: &Clip) -> Result<Vec<(u32, CameraEstimate)>, WorkError> {
+    /// Cameras of the clicked frames, and where the camera stands when that is known or several frames tell it.
+    async fn anchors(&self, clip: &Clip) -> Result<Anchors, WorkError> {
         let mut by_frame: BTreeMap<u32, Vec<FieldMark>> = BTreeMap::new();
         for mark in self.store.list_of::<FieldMark>(clip.id.as_str()).await? {
             if (clip.first..clip.end).contains(&mark.frame) {
                 by_frame.entry(mark.frame).or_default().push(mark);
             }
         }
-        let mut anchors = Vec::new();
+        let mut frames = Vec::new();
         let mut refused = None;
-        for (frame, marks) in by_frame {
-            match self.solve_marks(clip, &marks).await? {
-                Ok(estimate) => anchors.push((frame, estimate)),
+        for (frame, marks) in &by_frame {
+            match self.solve_marks(clip, marks).await? {
+                Ok(estimate) => frames.push((*frame, estimate)),
                 Err(e) => refused = Some(format!("frame {frame}: {e}")),
             }
         }
-        if anchors.is_empty() {
+        if frames.is_empty() {
             let why = refused.unwrap_or_else(|| "no frame of the clip has clicks on the field".into());
             return Err(WorkError::NotReady(format!("there is no frame to follow from: {why}")));
         }
-        Ok(anchors)
+        let game = self.game_of_clip(clip).await?;
+        let station = match clip.view {
+            Some(view) => self.station(&game.id, view).await?,
+            None => None,
+        };
+        if station.is_some() || frames.len() < 2 {
+            return Ok(Anchors { frames, station });
+        }
+        // Frames of one clip share their camera's place. When they contradict each other the camera moved, or a click is
+        // wrong that its own frame could not show; then each frame stands alone and following tells.
+        let solved: Vec<u32> = frames.iter().map(|f| f.0).collect();
+        let clicks: Vec<Vec<Click>> = solved.iter().map(|f| by_frame[f].iter().map(click).collect()).collect();
+        let (width, height) = self.film(clip.film.as_str()).await?.size();
+        let (size, field, prior) = (PictureSize { width, height }, field_model(&game), general_prior(clip));
+        let shared = crate::error::blocking(move || {
+            Ok::<_, WorkError>(solve_station(&clicks, size, &field, &prior).ok())
+        })
+        .await?;
+        Ok(match shared {
+            Some(s) => Anchors { frames: solved.into_iter().zip(s.frames).collect(), station: Some(s.station) },
+            None => Anchors { frames, station: None },
+        })
     }
     pub(crate) async fn run_follow(self, id: ClipId, ticket: Arc<Ticket>) -> Result<String, WorkError> {
         let clip: Clip = self.store.get(id.as_str()).await?;
         let key = self.camera_key(&clip).await?;
         let game = self.game_of_clip(&clip).await?;
         let film = self.film(clip.film.as_str()).await?;
-        let anchors = self.anchors(&clip).await?;
-        let station = match clip.view {
-            Some(view) => self.station(&game.id, view).await?,
-            None => None,
-        };
+        let Anchors { frames: anchors, station } = self.anchors(&clip).await?;
         let work = Work {
             tool: self.outside.tool.clone(),
             film,
             field: field_model(&game),
-            station,
+            station: station.clone(),
             clip: clip.clone(),
             anchors,
         };
@@ -102,7 +118,7 @@ impl Workbench {
             ticket.find(Finding::new(Severity::Weak, "frames-untrusted", said));
         }
         self.put_cameras(&clip, key, cameras).await?;
-        if let (Some(station), Some(view)) = (learned, clip.view) {
+        if let (Some(station), Some(view)) = (learned.or(station), clip.view) {
             self.learn_station(&game.id, view, &clip.id, station).await?;
         }
         Ok(format!("{trusted} of {all} frames lined up with trust"))
@@ -116,6 +132,12 @@ fn first_gap(cameras: &ClipCameras) -> Option<Range<u32>> {
     let length = cameras.frames[start..].iter().position(good).unwrap_or(cameras.frames.len() - start);
     let first = cameras.first + start as u32;
     Some(first..first + length as u32)
+}
+
+/// Where to follow from.
+struct Anchors {
+    frames: Vec<(u32, CameraEstimate)>,
+    station: Option<KnownStation>,
 }
 
 /// Everything a thread needs.
@@ -192,60 +214,6 @@ fn stretches(clip: &Clip, anchors: &[(u32, CameraEstimate)]) -> Vec<Stretch> {
         }
     }
     out
-}
-
-/// Gray frames at the original's size: from the original, or from the proxy enlarged when the original is gone.
-enum Source {
-    Original(OriginalReader),
-    Proxy(ProxyReader, (u32, u32)),
-}
-
-impl Source {
-    fn open(tool: &VideoTool, film: &Film) -> Result<Self, WorkError> {
-        match OriginalReader::open(tool, &film.original, &film.probe, &film.ingested.clock) {
-            Ok(r) => Ok(Self::Original(r)),
-            Err(FilmError::Missing { .. } | FilmError::Changed { .. }) => {
-                let reader = ProxyReader::open(tool, &film.proxy, &film.ingested.proxy)?;
-                Ok(Self::Proxy(reader, film.size()))
-            }
-            Err(e) => Err(e.into()),
-        }
-    }
-    fn stream(&self, frames: Range<u32>) -> Result<FrameStream, FilmError> {
-        let range = frames.start as usize..frames.end as usize;
-        match self {
-            Self::Original(r) => r.frames(range, PixelFormat::Gray8, None),
-            Self::Proxy(r, size) => r.frames(range, PixelFormat::Gray8, Some(*size)),
-        }
-    }
-    fn forward(
-        &self,
-        frames: Range<u32>,
-        each: &mut dyn FnMut(u32, &Picture) -> Result<(), WorkError>,
-    ) -> Result<(), WorkError> {
-        let mut stream = self.stream(frames)?;
-        let mut picture = Picture { width: 0, height: 0, format: PixelFormat::Gray8, data: Vec::new() };
-        while let Some(index) = stream.read_into(&mut picture)? {
-            each(index as u32, &picture)?;
-        }
-        Ok(())
-    }
-    fn backward(
-        &self,
-        frames: Range<u32>,
-        each: &mut dyn FnMut(u32, &Picture) -> Result<(), WorkError>,
-    ) -> Result<(), WorkError> {
-        let mut end = frames.end;
-        while end > frames.start {
-            let start = end.saturating_sub(CHUNK).max(frames.start);
-            let chunk: Vec<(usize, Picture)> = self.stream(start..end)?.collect::<Result<_, _>>()?;
-            for (index, picture) in chunk.iter().rev() {
-                each(*index as u32, picture)?;
-            }
-            end = start;
-        }
-        Ok(())
-    }
 }
 
 #[cfg(test)]

@@ -6,8 +6,9 @@ mod follow;
 mod grid;
 mod place;
 mod solve;
+mod source;
 
-pub use cameras::{FrameCamera, ClipLineUp};
+pub use cameras::{ClipLineUp, FrameCamera};
 pub(crate) use cameras::{CameraCache, ClipCameras};
 pub use clicks::NewFieldMark;
 pub use grid::{GridFrame, GridKind, GridLine};

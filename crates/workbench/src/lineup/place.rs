@@ -6,6 +6,7 @@ use camera::CameraEstimate;
 use geometry::frame::{Field, Ground, Pixel, Play as PlayFrame};
 use geometry::{Covariance2, Point2, Point3};
 use play::{Clip, ClipId};
+use register::{PictureSize, ground_on_surface};
 use serde::{Deserialize, Serialize};
 
 /// A place in a picture.
@@ -52,7 +53,11 @@ impl Workbench {
     pub async fn ground(&self, id: &ClipId, spot: PixelSpot) -> Result<GroundPlace, WorkError> {
         let clip: Clip = self.store.get(id.as_str()).await?;
         let camera = self.camera_at(&clip, spot.frame).await?;
-        let (point, covariance) = camera.ground_with_covariance(spot.pixel, 1.0).ok_or_else(|| {
+        let (width, height) = self.film(clip.film.as_str()).await?.size();
+        let field = field_model(&self.game_of_clip(&clip).await?);
+        let size = PictureSize { width, height };
+        let found = ground_on_surface(&camera, size, &field, spot.pixel, 1.0);
+        let (point, covariance) = found.ok_or_else(|| {
             WorkError::Invalid(format!("({}, {}) px does not look at the ground", spot.pixel.x, spot.pixel.y))
         })?;
         let play_frame = match &clip.play {

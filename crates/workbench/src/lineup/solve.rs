@@ -99,13 +99,8 @@ impl Workbench {
         let game = self.game_of_clip(clip).await?;
         let film = self.film(clip.film.as_str()).await?;
         let size = PictureSize { width: film.size().0, height: film.size().1 };
-        let clicks: Vec<Click> =
-            marks.iter().map(|m| Click { landmark: m.landmark, pixel: m.pixel, sd_px: m.sd_px }).collect();
-        let general = match clip.view {
-            Some(View::Sideline) => StationPrior::Sideline,
-            Some(View::EndZone) => StationPrior::EndZone,
-            None => StationPrior::Unknown,
-        };
+        let clicks: Vec<Click> = marks.iter().map(click).collect();
+        let general = general_prior(clip);
         let known = match clip.view {
             Some(view) => self.station(&game.id, view).await?,
             None => None,
@@ -127,6 +122,20 @@ impl Workbench {
             })
         })
         .await
+    }
+}
+
+/// A kept mark as the register layer takes it.
+pub(super) fn click(m: &FieldMark) -> Click {
+    Click { landmark: m.landmark, pixel: m.pixel, sd_px: m.sd_px }
+}
+
+/// What the view says of where the camera stands.
+pub(super) fn general_prior(clip: &Clip) -> StationPrior {
+    match clip.view {
+        Some(View::Sideline) => StationPrior::Sideline,
+        Some(View::EndZone) => StationPrior::EndZone,
+        None => StationPrior::Unknown,
     }
 }
 
