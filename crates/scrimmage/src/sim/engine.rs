@@ -453,6 +453,13 @@ fn tackle(world: &mut World, c: usize) {
         (true, None) => world.held_since = Some(world.t),
         (false, _) => world.held_since = None,
         (true, Some(s)) if world.t > s + 0.28 && world.t > world.since + 0.25 => {
+            // A passer who runs and is brought down behind the line was sacked.
+            if let Some(e) = &mut world.ending
+                && e.result == Outcome::Scrambled
+                && at.x < 0.0
+            {
+                e.result = Outcome::Sacked;
+            }
             bring_down(world, c);
             world.enter(Phase::Dead);
         }
