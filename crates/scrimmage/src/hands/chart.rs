@@ -83,7 +83,7 @@ pub struct ChartHands {
 pub struct OwnCallHands {
     /// Under which plan.
     pub plan: String,
-    /// right, late, wrong-man, forced, no-answer.
+    /// in-rhythm, behind, passed (over the plan's man), forced.
     pub call: String,
     /// Why.
     pub why: String,
@@ -153,7 +153,7 @@ pub(super) fn fill(play: &GamePlay, truth: &PlayTruth, dice: &mut Dice) -> Chart
 }
 
 pub(super) fn own_call(truth: &PlayTruth, dice: &mut Dice) -> OwnCallHands {
-    let words = ["right", "late", "wrong-man", "forced", "no-answer"];
+    let words = ["in-rhythm", "behind", "passed", "forced", "passed"];
     let k = match truth.labels.fault {
         _ if !truth.labels.fault_shown => 0,
         Fault::None => 0,
