@@ -65,6 +65,7 @@ struct Case<'a> {
     set_s: Option<f64>,
     result: Option<ThrowResult>,
     pressure: Pressure,
+    tracks_until_s: f64,
 }
 
 impl<'a> Case<'a> {
@@ -78,10 +79,14 @@ impl<'a> Case<'a> {
             set_s: Some(1.5),
             result: Some(ThrowResult::Complete),
             pressure: Pressure { contact: Contact::Unknown, rushers: Some(4), blockers: Some(5) },
+            tracks_until_s: 5.0,
         }
     }
     fn judge(&self) -> Judgement {
-        let (people, tracks) = play(self.men);
+        let (people, mut tracks) = play(self.men);
+        for t in &mut tracks {
+            t.points.retain(|p| p.t_s <= self.tracks_until_s + 1e-9);
+        }
         let situation = situation();
         let board = Board::new(&people, &tracks, &situation, RuleBook::College).expect("a charted situation");
         let (windows, resolution) = windows_of(&people, &tracks, 3.5, 60);
@@ -131,6 +136,18 @@ fn a_hitch_later_is_behind_and_before_its_look_is_ahead() {
     assert!(j.reason.contains("0.8 s later"), "{}", j.reason);
     let men: &[(&str, f64, Room<'_>)] = &[("L1", 14.0, SHUT), ("R1", -14.0, OPEN)];
     is(&Case::new(men, "R1", 1.6).judge(), Outcome::Ahead);
+}
+
+/// Film marks often end with the throw; what came later would answer it anyway.
+#[test]
+fn nothing_after_the_release_is_needed_or_used() {
+    let men: &[(&str, f64, Room<'_>)] = &[("L1", 14.0, SHUT), ("R1", -14.0, &[(0.0, 9.0), (2.2, 0.4)])];
+    let mut c = Case::new(men, "R1", 1.6);
+    is(&c.judge(), Outcome::Ahead);
+    c.tracks_until_s = 1.7;
+    let j = c.judge();
+    is(&j, Outcome::Ahead);
+    assert!(j.reason.contains("before the plan's look at him at 2.4 s"), "{}", j.reason);
 }
 
 #[test]

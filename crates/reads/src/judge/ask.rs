@@ -8,6 +8,9 @@ use crate::{key, picture, recognise};
 use play::{Condition, Look, PersonId, Plan};
 use stats::Estimate;
 
+/// Step in which a key is watched, s.
+const STEP_S: f64 = 1.0 / 30.0;
+
 /// A look with everything about it that is the same in every repeat.
 pub(super) struct Prepared<'p> {
     pub look: &'p Look,
@@ -24,6 +27,8 @@ pub(super) struct Answer {
     pub receiver: usize,
     /// When the plan would have thrown it, s from the snap.
     pub at_s: f64,
+    /// When its window is taken: then, or when the ball left if that was sooner.
+    pub seen_s: f64,
     /// It is the answer to pressure.
     pub hot: bool,
 }
@@ -125,8 +130,9 @@ impl<'a> Questions<'a> {
         }
     }
 
-    /// Whether a look applies, and from when: a key read waits up to a hitch for the key.
-    pub fn due(&self, prepared: &Prepared<'_>, n: &Noise) -> Option<Option<f64>> {
+    /// Whether a look applies, and from when: a key read waits up to a hitch for the key, though not past `end_s`, after
+    /// which he answers the throw.
+    pub fn due(&self, prepared: &Prepared<'_>, n: &Noise, end_s: f64) -> Option<Option<f64>> {
         if !self.applies(prepared.look, n)? {
             return Some(None);
         }
@@ -134,7 +140,7 @@ impl<'a> Questions<'a> {
         let Some((_, choices)) = &prepared.key else { return Some(Some(time)) };
         let declared = choices
             .iter()
-            .filter(|(t, _)| (time - 1e-9..=time + self.p.key_wait_s).contains(t))
+            .filter(|(t, _)| (time.min(end_s) - 1e-9..=(time + self.p.key_wait_s).min(end_s.max(0.0) + STEP_S)).contains(t))
             .map(|(t, c)| (*t, c.value + c.se * n.key))
             .find(|(_, c)| *c < key::DECLARED || *c > 1.0 - key::DECLARED);
         Some(match declared {
@@ -164,18 +170,21 @@ impl<'a> Questions<'a> {
         seen.then_some(None)
     }
 
-    /// The plan's answer in repeat `k`; with `rush`, pressure that comes before it sends the plan to its hot man.
-    pub fn ask(&self, n: &Noise, k: usize, rush: bool) -> Asked {
+    /// The plan's answer in repeat `k`; with `rush`, pressure that comes before it sends the plan to its hot man. Looks due
+    /// after the play's end at `end_s` are taken as things stood then: later, defenders answer the throw.
+    pub fn ask(&self, n: &Noise, k: usize, end_s: f64, rush: bool) -> Asked {
         let contact = rush.then(|| self.contact(n, self.last(n))).flatten().unwrap_or(f64::INFINITY);
         for prepared in &self.looks {
             let Some(receiver) = prepared.receiver else { continue };
-            let Some(due) = self.due(prepared, n) else { return Asked::Unknown };
+            let Some(due) = self.due(prepared, n, end_s) else { return Asked::Unknown };
             let Some(due) = due else { continue };
             if contact < due {
-                return self.under_pressure(contact, k);
+                return self.under_pressure(contact, end_s, k);
             }
-            match self.opens(receiver, due, due + self.p.linger_s, k) {
-                Some(Some(at_s)) => return Asked::Answer(Answer { receiver, at_s, hot: false }),
+            match self.opens(receiver, due.min(end_s), (due + self.p.linger_s).min(end_s), k) {
+                Some(Some(seen_s)) => {
+                    return Asked::Answer(Answer { receiver, at_s: seen_s.max(due), seen_s, hot: false });
+                }
                 Some(None) => {}
                 None => return Asked::Unknown,
             }
@@ -183,10 +192,11 @@ impl<'a> Questions<'a> {
         Asked::Nothing
     }
 
-    fn under_pressure(&self, contact: f64, k: usize) -> Asked {
+    fn under_pressure(&self, contact: f64, end_s: f64, k: usize) -> Asked {
         let Some(receiver) = self.hot else { return Asked::Nothing };
-        match self.opens(receiver, (contact - self.p.hot_within_s).max(0.0), contact, k) {
-            Some(Some(at_s)) => Asked::Answer(Answer { receiver, at_s, hot: true }),
+        let from_s = (contact - self.p.hot_within_s).max(0.0);
+        match self.opens(receiver, from_s.min(end_s), contact.min(end_s), k) {
+            Some(Some(seen_s)) => Asked::Answer(Answer { receiver, at_s: seen_s.max(from_s), seen_s, hot: true }),
             Some(None) => Asked::Nothing,
             None => Asked::Unknown,
         }
@@ -201,7 +211,6 @@ fn watched(
     set_s: f64,
     p: &Parameters,
 ) -> Option<(PersonId, Vec<(f64, Estimate)>)> {
-    const STEP_S: f64 = 1.0 / 30.0;
     const BEFORE_S: f64 = 1.0;
     let a = recognise::in_slot(input.board, &look.slot)?;
     let b = recognise::in_slot(input.board, other)?;

@@ -74,6 +74,7 @@ fn seconds_at(at: Estimate, z: f64) -> f64 {
 struct Likely {
     receiver: usize,
     at_s: f64,
+    seen_s: f64,
     hot: bool,
 }
 
@@ -154,7 +155,8 @@ fn weigh(input: &JudgeInput<'_>, plan: &Plan, p: &Parameters) -> Result<Judgemen
     let mut answers: Vec<Option<ask::Answer>> = Vec::with_capacity(w.draws);
     let (mut before, mut known) = (0usize, 0usize);
     for (k, n) in noise.iter().enumerate() {
-        let unhurried = q.ask(n, k, false);
+        let at_s = seconds_at(end, n.end);
+        let unhurried = q.ask(n, k, at_s, false);
         let due = match unhurried {
             Asked::Answer(a) => a.at_s,
             _ => q.last(n),
@@ -163,8 +165,7 @@ fn weigh(input: &JudgeInput<'_>, plan: &Plan, p: &Parameters) -> Result<Judgemen
             known += 1;
             before += usize::from(contact < due);
         }
-        let asked = q.ask(n, k, true);
-        let at_s = seconds_at(end, n.end);
+        let asked = q.ask(n, k, at_s, true);
         let ball = target.map_or(Ball::Kept(at_s), |r| Ball::Thrown(r, at_s));
         let outcome = weigher.outcome(&q, asked, ball, first_look(&q, n), k);
         match counts.iter_mut().find(|c| c.0 == outcome) {
@@ -205,7 +206,7 @@ fn weigh(input: &JudgeInput<'_>, plan: &Plan, p: &Parameters) -> Result<Judgemen
         better: better.map(|r| w.receivers[r].clone()),
         value_gap: target.and_then(|r| value_gap(input, &answers, r, end.value)),
         pressure_first,
-        looks: looks(input, &q, &noise),
+        looks: looks(input, &q, &noise, end),
         reason: reason::sentence(&told),
         outcomes,
     })
@@ -222,10 +223,10 @@ fn likely(answers: &[Option<ask::Answer>], receivers: usize) -> Option<Likely> {
         return None;
     }
     let receiver = (0..receivers).max_by_key(|r| some.iter().filter(|a| a.receiver == *r).count())?;
-    let mut times: Vec<f64> = some.iter().filter(|a| a.receiver == receiver).map(|a| a.at_s).collect();
-    times.sort_by(f64::total_cmp);
-    let hot = 2 * some.iter().filter(|a| a.receiver == receiver && a.hot).count() > times.len();
-    Some(Likely { receiver, at_s: *times.get(times.len() / 2)?, hot })
+    let mut his: Vec<&ask::Answer> = some.into_iter().filter(|a| a.receiver == receiver).collect();
+    his.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+    let hot = 2 * his.iter().filter(|a| a.hot).count() > his.len();
+    his.get(his.len() / 2).map(|a| Likely { receiver, at_s: a.at_s, seen_s: a.seen_s, hot })
 }
 
 /// The most open other receiver at the release whose margin beats the throw's by more than can be mistaken.
@@ -275,7 +276,7 @@ fn value_gap(
         .enumerate()
         .filter_map(|(k, a)| {
             let a = (*a)?;
-            let cell = w.cell(a.receiver, w.release(a.at_s)?)?;
+            let cell = w.cell(a.receiver, w.release(a.seen_s)?)?;
             Some(worth(cell, k)? - worth(thrown, k)?)
         })
         .collect();
@@ -286,7 +287,7 @@ fn value_gap(
 }
 
 /// The looks with the rhythm as measured; a look applies when it does so in most repeats.
-fn looks(input: &JudgeInput<'_>, q: &Questions<'_>, noise: &[noise::Noise]) -> Vec<Looked> {
+fn looks(input: &JudgeInput<'_>, q: &Questions<'_>, noise: &[noise::Noise], end: Estimate) -> Vec<Looked> {
     let w = input.windows;
     let still = noise::Noise::default();
     q.looks
@@ -295,7 +296,7 @@ fn looks(input: &JudgeInput<'_>, q: &Questions<'_>, noise: &[noise::Noise]) -> V
             let at_s = q.time(l.look, &still);
             let release = w.release(at_s);
             let cell = l.receiver.zip(release).and_then(|(r, k)| w.cell(r, k));
-            let applying = noise.iter().filter(|n| matches!(q.due(l, n), Some(Some(_)))).count();
+            let applying = noise.iter().filter(|n| matches!(q.due(l, n, seconds_at(end, n.end)), Some(Some(_)))).count();
             Looked {
                 slot: l.look.slot.clone(),
                 at_s,

@@ -95,7 +95,7 @@ impl<'a> Weigher<'a> {
         if !there {
             return Outcome::Forced;
         }
-        let Some(its) = w.release(a.at_s) else { return Outcome::Untold };
+        let Some(its) = w.release(a.seen_s) else { return Outcome::Untold };
         let Some(answers) = self.cell((a.receiver, its)) else { return Outcome::Untold };
         let gap = cell.repeats[k].margin_s - answers.repeats[k].margin_s;
         match self.difference((receiver, release), (a.receiver, its)) {

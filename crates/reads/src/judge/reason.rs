@@ -70,6 +70,7 @@ fn name(t: &Told<'_>, receiver: usize) -> String {
 fn looked(a: Likely) -> String {
     match a.hot {
         true => format!("as the plan's answer to pressure at {:.1} s", a.at_s),
+        false if a.seen_s < a.at_s - 0.05 => format!("when the ball left, before the plan's look at him at {:.1} s", a.at_s),
         false => format!("when the plan looked at {:.1} s", a.at_s),
     }
 }
@@ -84,14 +85,14 @@ fn thrown(t: &Told<'_>, target: usize) -> String {
         });
         return format!("No look of the plan was open in its rhythm; {x} {x_was} when the ball left at {left}{other}");
     };
-    let answer = format!("{} {} {}", name(t, a.receiver), openness(t, a.receiver, a.at_s), looked(a));
+    let answer = format!("{} {} {}", name(t, a.receiver), openness(t, a.receiver, a.seen_s), looked(a));
     let lag = t.end.value - a.at_s;
     match t.outcome {
         Outcome::Behind if a.receiver == target => {
             format!("{answer}; the ball left at {left}, {lag:.1} s later, when he {x_was}")
         }
         Outcome::Ahead if a.receiver == target => {
-            format!("{answer}; the ball left at {left}, {:.1} s before that could have been known", -lag)
+            format!("{answer}; it left at {left}, {:.1} s before that could have been known", -lag)
         }
         Outcome::Traded => format!(
             "{answer}; {x}, to whom the ball left at {left}, {x_was}: no difference that matters or can be seen"
@@ -111,7 +112,7 @@ fn kept(t: &Told<'_>) -> String {
     let there = |r: usize, at_s: f64| format!("{} {}", name(t, r), openness(t, r, at_s));
     match (t.outcome, t.answer, t.left_there) {
         (Outcome::Passed, Some(a), _) if a.at_s <= t.end.value => {
-            format!("{} {}, before {end}", there(a.receiver, a.at_s), looked(a))
+            format!("{} {}, before {end}", there(a.receiver, a.seen_s), looked(a))
         }
         (Outcome::Passed, _, Some(r)) => {
             let at_s = widest(t, r);
@@ -162,9 +163,9 @@ fn not_seen(t: &Told<'_>) -> String {
     for l in &t.questions.looks {
         let Some(r) = l.receiver else { continue };
         let at_s = t.questions.time(l.look, &still);
-        match t.questions.due(l, &still) {
+        match t.questions.due(l, &still, t.end.value) {
             None => missing.push(format!("whether the look at {} applies", l.look.slot)),
-            Some(Some(_)) if w.release(at_s).and_then(|k| w.cell(r, k)).is_none() => {
+            Some(Some(_)) if w.release(at_s.min(t.end.value)).and_then(|k| w.cell(r, k)).is_none() => {
                 missing.push(format!("{} at {at_s:.1} s", l.look.slot));
             }
             Some(_) => {}
