@@ -6,6 +6,7 @@ import type {
   FootPart,
   GameEdit,
   Landmark,
+  Measurement,
   MomentKind,
   Person,
   Situation,
@@ -87,9 +88,15 @@ export const calls = {
   moveMark: (mark: string, pixel: [number, number]) =>
     body(api.PUT("/marks/{mark}", { params: { path: { mark } }, body: { pixel } })),
   dropMark: (mark: string) => body(api.DELETE("/marks/{mark}", { params: { path: { mark } } })),
-  measurement: (play: string) => body(api.GET("/plays/{play}/measurement", { params: { path: { play } } })),
+  /** The client's types lose that a path's points are pairs. */
+  measurement: (play: string) =>
+    body(
+      api.GET("/plays/{play}/measurement", { params: { path: { play } } }),
+    ) as Promise<unknown> as Promise<Measurement>,
   tracks: (play: string, view: ViewName) =>
     body(api.GET("/plays/{play}/tracks", { params: { path: { play }, query: { view } } })),
+  pixels: (clip: string, frame: number, points: number[][]) =>
+    body(api.POST("/clips/{clip}/pixel", { params: { path: { clip } }, body: { frame, points } })),
 
   history: () => body(api.GET("/history")),
   undo: () => body(api.POST("/undo")),

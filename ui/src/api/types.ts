@@ -43,3 +43,6 @@ export type MomentKind = Schemas["MomentKind"];
 export type Person = Schemas["Person"];
 export type Trail = Schemas["Trail"];
 export type RouteCall = Schemas["RouteCall"];
+export type PersonMark = Schemas["PersonMark"];
+export type Role = Schemas["Role"];
+export type SeenEstimate = Schemas["Seen_Estimate"];

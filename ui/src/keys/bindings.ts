@@ -104,6 +104,23 @@ export const BINDINGS: readonly Binding[] = [
   b("chart", "chart-film-back-ten", "Alt+Shift+ArrowLeft", "while typing: ten frames back", true),
   b("chart", "chart-film-run", "Alt+ArrowUp", "while typing: run or hold", true),
   b("chart", "chart-film-again", "Alt+ArrowDown", "while typing: from the snap again", true),
+
+  b("measure", "moment-snap", "s", "mark the snap at this frame of this view"),
+  b("measure", "moment-set", "e", "mark the set: the last step of the drop lands"),
+  b("measure", "moment-release", "r", "mark the release: the ball leaves the hand"),
+  b("measure", "moment-arrival", "a", "mark the arrival: the ball reaches a hand or the ground"),
+  b("measure", "moment-contact", "c", "mark the first contact: a rusher reaches the passer"),
+  b("measure", "click-people", "p", "clicks mark people, between the feet"),
+  b("measure", "click-ball", "b", "clicks mark the ball; the film goes on a frame"),
+  b("measure", "click-feet", "f", "clicks mark the passer's toes and heels"),
+  b("measure", "click-hips", "h", "clicks mark the middle of the passer's hips"),
+  b("measure", "next-one", ["n", "ArrowDown"], "next person, next point of the feet"),
+  b("measure", "previous-one", ["Shift+n", "ArrowUp"], "the one before"),
+  b("measure", "person-pick", ["1", "2", "3", "4", "5", "6", "7", "8", "9"], "passer, receivers, then the others"),
+  b("measure", "widest-gap", "t", "middle of the longest stretch without people marked"),
+  b("measure", "mark-delete", ["Delete", "Backspace"], "take away the chosen mark, or the last one in this frame"),
+  b("measure", "view-alone", "o", "one view large, or both"),
+  b("measure", "trails-show", "q", "paths of people on or off"),
 ];
 
 export const PLACE_NAMES: Record<Place, string> = {

@@ -26,7 +26,11 @@ export const screens: Record<ScreenName, ScreenEntry> = {
     purpose: "What was called, shown and done",
     load: () => import("./chart/Chart.svelte"),
   },
-  measure: { name: "Measure", purpose: "Moments, people, feet and ball, with their error bars" },
+  measure: {
+    name: "Measure",
+    purpose: "Moments, people, feet and ball, with their error bars",
+    load: () => import("./measure/Measure.svelte"),
+  },
   judge: { name: "Judge", purpose: "What was there, what each plan said, what you say" },
   patterns: { name: "Patterns", purpose: "Later: figures across plays" },
   verdict: { name: "Verdict", purpose: "Your statements, with figures and clips behind them" },

@@ -2,7 +2,17 @@ import { calls } from "../../api/calls.ts";
 import type { Chart, ChartWords, ConceptSummary, MomentKind, Suggestion, ViewName } from "../../api/types.ts";
 import { edits } from "../../state/edits.svelte.ts";
 import { notices, tried } from "../../state/notices.svelte.ts";
-import { EMPTY, type FieldName, type Offer, changeOf, isEmpty, offerFor, ORDER, withConcept } from "./fields.ts";
+import {
+  EMPTY,
+  type FieldName,
+  type Offer,
+  changeOf,
+  conceptNamed,
+  isEmpty,
+  offerFor,
+  ORDER,
+  withConcept,
+} from "./fields.ts";
 
 /** The chart of one play while it is written. */
 export class Charting {
@@ -39,7 +49,7 @@ export class Charting {
     });
   }
   get concept(): ConceptSummary | undefined {
-    return this.concepts.find((c) => c.name === (this.chart.concept || this.offer("concept")?.change.concept));
+    return conceptNamed(this.chart.concept || (this.offer("concept")?.change.concept ?? ""), this.concepts);
   }
   offer(field: FieldName): Offer | null {
     return this.declined.has(field) ? null : offerFor(this.chart, field, this.carried, this.concepts);

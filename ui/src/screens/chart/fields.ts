@@ -123,7 +123,7 @@ export function offerFor(
   concepts: readonly ConceptSummary[],
 ): Offer | null {
   if (!isEmpty(c, field)) return null;
-  const concept = concepts.find((k) => k.name === c.concept);
+  const concept = conceptNamed(c.concept, concepts);
   const last = carried?.from ? carried.chart : EMPTY;
   const other = c.concept !== "" && c.concept !== last.concept;
   if (field === "plans" && concept && other) {
@@ -149,12 +149,26 @@ export function withConcept(
 ): Partial<Chart> {
   if (name === c.concept) return {};
   const same = carried?.from && carried.chart.concept === name ? carried.chart.routes : [];
-  const routes = same.length ? same : (concepts.find((k) => k.name === name)?.routes ?? []);
+  const routes = same.length ? same : (conceptNamed(name, concepts)?.routes ?? []);
   return { concept: name, routes, plans: [] };
+}
+
+/** From the left sideline to the right one, the back last. */
+function across(slot: string): number {
+  const n = Number(slot.slice(1)) || 0;
+  return slot.startsWith("L") ? n : slot.startsWith("R") ? 20 - n : 30;
+}
+
+/** A concept of the playbook by its name or id, however it is spelt. */
+export function conceptNamed(name: string, concepts: readonly ConceptSummary[]): ConceptSummary | undefined {
+  const plain = (s: string) => s.toLowerCase().replace(/[^a-z0-9]+/g, " ");
+  return (
+    concepts.find((c) => c.name === name) ?? concepts.find((c) => [c.name, c.id].some((w) => plain(w) === plain(name)))
+  );
 }
 
 /** Slots to show: those of the routes, or the usual five. */
 export function slotsOf(routes: readonly RouteCall[]): string[] {
   const usual = ["L1", "L2", "R2", "R1", "B"];
-  return routes.length ? routes.map((r) => r.slot) : usual;
+  return routes.length ? routes.map((r) => r.slot).sort((a, b) => across(a) - across(b)) : usual;
 }
