@@ -1,6 +1,7 @@
 //! How often windows and reads are right on invented plays, as JSON lines. No test uses these seeds.
 #![allow(clippy::print_stdout)]
 
+#[allow(dead_code, reason = "shared with the other example")]
 mod support;
 
 use field::RuleBook;

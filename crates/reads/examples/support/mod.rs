@@ -161,3 +161,25 @@ pub fn play(dice: &mut Dice) -> (Vec<Person>, Vec<Way>) {
 pub fn tracks(people: &[Person], ways: &[Way], mut measured: Option<&mut Dice>) -> Vec<Track> {
     people.iter().zip(ways).map(|(p, w)| track(p.id.as_str(), w, measured.as_deref_mut())).collect()
 }
+
+/// Places in the field frame as a tracker would measure them: with slow errors, and velocities from differences.
+pub fn measured(id: &str, places: &[(f64, [f64; 2])], dice: &mut Dice) -> Track {
+    let wander = Wander::new(dice);
+    let n = places.len();
+    let points = (0..n)
+        .map(|k| {
+            let (a, b) = (&places[k.saturating_sub(2)], &places[(k + 2).min(n - 1)]);
+            let (t_s, p) = places[k];
+            let dt = (b.0 - a.0).max(1e-9);
+            let ((ex, evx), (ey, evy)) = (wander.at(0, t_s), wander.at(1, t_s));
+            TrackPoint {
+                t_s,
+                position: Point2::new(p[0] + ex, p[1] + ey),
+                velocity: Vector2::<Ground>::new((b.1[0] - a.1[0]) / dt + evx, (b.1[1] - a.1[1]) / dt + evy),
+                position_covariance: Covariance2::isotropic(SD_YD),
+                velocity_covariance: Covariance2::isotropic(SD_YD * TAU / 1.45),
+            }
+        })
+        .collect();
+    Track { person: PersonId::from(id), points }
+}

@@ -153,6 +153,7 @@ fn weigh(input: &JudgeInput<'_>, plan: &Plan, p: &Parameters) -> Result<Judgemen
     let mut weigher = Weigher::new(input, p);
     let mut counts: Vec<(Outcome, usize)> = Vec::new();
     let mut answers: Vec<Option<ask::Answer>> = Vec::with_capacity(w.draws);
+    let mut each: Vec<Outcome> = Vec::with_capacity(w.draws);
     let (mut before, mut known) = (0usize, 0usize);
     for (k, n) in noise.iter().enumerate() {
         let at_s = seconds_at(end, n.end);
@@ -172,6 +173,7 @@ fn weigh(input: &JudgeInput<'_>, plan: &Plan, p: &Parameters) -> Result<Judgemen
             Some(c) => c.1 += 1,
             None => counts.push((outcome, 1)),
         }
+        each.push(outcome);
         answers.push(match asked {
             Asked::Answer(a) => Some(a),
             _ => None,
@@ -182,7 +184,10 @@ fn weigh(input: &JudgeInput<'_>, plan: &Plan, p: &Parameters) -> Result<Judgemen
         .iter()
         .map(|&(outcome, n)| Weighed { outcome, probability: n as f64 / w.draws as f64 })
         .collect();
-    let answer = likely(&answers, w.receivers.len());
+    // The answer that the likeliest outcome rests on, so that sentence and outcome speak of the same.
+    let of_first: Vec<Option<ask::Answer>> =
+        answers.iter().zip(&each).filter(|(_, o)| **o == outcomes[0].outcome).map(|(a, _)| *a).collect();
+    let answer = likely(w, &of_first);
     let pressure_first = (2 * known > w.draws).then(|| before as f64 / known as f64);
     let better = target.and_then(|r| better(input, &mut weigher, r, end.value));
     let left_there = target.is_none().then(|| left_there(input, &q, p, &noise, end)).flatten();
@@ -217,16 +222,22 @@ fn first_look(q: &Questions<'_>, n: &noise::Noise) -> f64 {
 }
 
 /// The answer of most repeats, if at least half of them have one.
-fn likely(answers: &[Option<ask::Answer>], receivers: usize) -> Option<Likely> {
+fn likely(w: &WindowDraws, answers: &[Option<ask::Answer>]) -> Option<Likely> {
     let some: Vec<&ask::Answer> = answers.iter().flatten().collect();
     if 2 * some.len() < answers.len() {
         return None;
     }
-    let receiver = (0..receivers).max_by_key(|r| some.iter().filter(|a| a.receiver == *r).count())?;
+    let receiver = (0..w.receivers.len()).max_by_key(|r| some.iter().filter(|a| a.receiver == *r).count())?;
     let mut his: Vec<&ask::Answer> = some.into_iter().filter(|a| a.receiver == receiver).collect();
     his.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
     let hot = 2 * his.iter().filter(|a| a.hot).count() > his.len();
-    his.get(his.len() / 2).map(|a| Likely { receiver, at_s: a.at_s, seen_s: a.seen_s, hot })
+    // Of the middle four fifths of the repeats' instants, the one at which he was measured most open.
+    let outer = his.len() / 10;
+    let margin = |a: &&&ask::Answer| {
+        w.release(a.seen_s).and_then(|k| w.cell(receiver, k)).map_or(f64::NEG_INFINITY, |c| c.measured.margin_s)
+    };
+    let a = his[outer..his.len() - outer].iter().max_by(|a, b| margin(a).total_cmp(&margin(b)))?;
+    Some(Likely { receiver, at_s: a.at_s, seen_s: a.seen_s, hot })
 }
 
 /// The most open other receiver at the release whose margin beats the throw's by more than can be mistaken.

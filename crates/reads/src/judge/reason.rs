@@ -88,7 +88,7 @@ fn thrown(t: &Told<'_>, target: usize) -> String {
     let answer = format!("{} {} {}", name(t, a.receiver), openness(t, a.receiver, a.seen_s), looked(a));
     let lag = t.end.value - a.at_s;
     match t.outcome {
-        Outcome::Behind if a.receiver == target => {
+        Outcome::Behind | Outcome::Forced if a.receiver == target => {
             format!("{answer}; the ball left at {left}, {lag:.1} s later, when he {x_was}")
         }
         Outcome::Ahead if a.receiver == target => {
