@@ -38,7 +38,8 @@ mod tests {
 
     #[test]
     fn turf_in_sun_and_shade_is_grass_and_chalk_and_track_are_not() {
-        let colours = [[60, 120, 50], [20, 38, 18], [235, 238, 230], [150, 70, 50], [40, 60, 140], [90, 90, 90]];
+        let colours =
+            [[60, 120, 50], [20, 38, 18], [235, 238, 230], [150, 70, 50], [40, 60, 140], [90, 90, 90]];
         let rgb = RgbImage::new(6, 1, colours.concat()).unwrap();
         assert_eq!(grass_mask(rgb.view(), GrassRange::default()).data(), &[255, 255, 0, 0, 0, 0]);
     }

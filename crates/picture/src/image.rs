@@ -5,7 +5,9 @@ use geometry::frame::Pixel;
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
 pub enum PictureError {
     /// The buffer does not hold the picture.
-    #[error("a {width} x {height} picture of {channels} channels needs {needed} bytes; the buffer has {given}")]
+    #[error(
+        "a {width} x {height} picture of {channels} channels needs {needed} bytes; the buffer has {given}"
+    )]
     WrongLength {
         /// Width, px.
         width: u32,
@@ -22,7 +24,11 @@ pub enum PictureError {
 
 fn check(width: u32, height: u32, channels: usize, given: usize) -> Result<(), PictureError> {
     let needed = width as usize * height as usize * channels;
-    if given == needed { Ok(()) } else { Err(PictureError::WrongLength { width, height, channels, needed, given }) }
+    if given == needed {
+        Ok(())
+    } else {
+        Err(PictureError::WrongLength { width, height, channels, needed, given })
+    }
 }
 
 /// A grey picture, one byte a pixel.
@@ -106,20 +112,25 @@ impl<'a> GrayView<'a> {
     pub fn sample(&self, x: f32, y: f32) -> f32 {
         let (x, y) = (x - 0.5, y - 0.5);
         let (x, y) = (x.clamp(0.0, (self.width - 1) as f32), y.clamp(0.0, (self.height - 1) as f32));
-        let (ix, iy) = ((x as usize).min(self.width.saturating_sub(2)), (y as usize).min(self.height.saturating_sub(2)));
+        let (ix, iy) =
+            ((x as usize).min(self.width.saturating_sub(2)), (y as usize).min(self.height.saturating_sub(2)));
         let (fx, fy) = (x - ix as f32, y - iy as f32);
         let i = iy * self.width + ix;
         let right = usize::from(self.width > 1);
         let below = if self.height > 1 { self.width } else { 0 };
         let d = &self.data[i..i + below + right + 1];
-        let (a, b, c, e) = (f32::from(d[0]), f32::from(d[right]), f32::from(d[below]), f32::from(d[below + right]));
+        let (a, b, c, e) =
+            (f32::from(d[0]), f32::from(d[right]), f32::from(d[below]), f32::from(d[below + right]));
         let top = a + (b - a) * fx;
         let bottom = c + (e - c) * fx;
         top + (bottom - top) * fy
     }
     /// Whether a place is at least `margin` px inside the picture.
     pub fn contains(&self, p: Point2<Pixel>, margin: f64) -> bool {
-        p.x >= margin && p.y >= margin && p.x <= self.width as f64 - margin && p.y <= self.height as f64 - margin
+        p.x >= margin
+            && p.y >= margin
+            && p.x <= self.width as f64 - margin
+            && p.y <= self.height as f64 - margin
     }
 }
 
@@ -181,7 +192,10 @@ impl<'a> RgbView<'a> {
         let data = self
             .data
             .chunks_exact(3)
-            .map(|p| ((13_933 * u32::from(p[0]) + 46_871 * u32::from(p[1]) + 4_732 * u32::from(p[2]) + 32_768) >> 16) as u8)
+            .map(|p| {
+                ((13_933 * u32::from(p[0]) + 46_871 * u32::from(p[1]) + 4_732 * u32::from(p[2]) + 32_768)
+                    >> 16) as u8
+            })
             .collect();
         GrayImage { width: self.width, height: self.height, data }
     }

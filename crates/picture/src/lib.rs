@@ -14,7 +14,7 @@ mod ridge;
 pub use blur::{box_blur, gaussian_blur};
 pub use gradient::{Gradient, sobel};
 pub use grass::{GrassRange, grass_mask};
-pub use image::{GrayImage, GrayView, Plane, PictureError, RgbImage, RgbView};
+pub use image::{GrayImage, GrayView, PictureError, Plane, RgbImage, RgbView};
 pub use probe::{Probe, Ridge1, Scratch};
 pub use pyramid::{Pyramid, halve, quarter_mean};
 pub use ridge::{Ridge, RidgeSettings, ridges};

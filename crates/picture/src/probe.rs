@@ -86,14 +86,56 @@ impl Probe {
         if best.0 < least {
             return None;
         }
-        let found = if self.half_width >= WIDE {
-            self.between_edges(s, best.1)
-        } else {
-            self.centroid(s, best.1)
-        };
+        let found =
+            if self.half_width >= WIDE { self.between_edges(s, best.1) } else { self.centroid(s, best.1) };
         let (c, sd) = found?;
         let offset = (c - middle) * STEP;
         (offset.abs() <= self.radius + 1.0).then_some(Ridge1 { offset, contrast: best.0, sd })
+    }
+
+    /// The clearest step from dark to bright along `across` within reach, by the balance of area about it; `half_width` says how far
+    /// the levels on both sides must hold, at least 1.5 px. `None` as for [`Self::find`].
+    pub fn find_edge(&self, v: GrayView<'_>, least: f32, s: &mut Scratch) -> Option<Ridge1> {
+        let n = (self.reach() / STEP).ceil() as i32;
+        let end = n as f32 * STEP + self.along;
+        let (ex, ey) = (end * self.across[0].abs() + self.along, end * self.across[1].abs() + self.along);
+        if self.at[0] - ex < 0.5
+            || self.at[1] - ey < 0.5
+            || self.at[0] + ex > v.width() as f32 - 0.5
+            || self.at[1] + ey > v.height() as f32 - 0.5
+        {
+            return None;
+        }
+        self.read(v, n, s);
+        let mean = |a: f32, b: f32| mean_of(&s.integral, a, b);
+        let soft = 0.7 * self.soft / STEP;
+        let level = self.half_width.max(1.5) / STEP;
+        let response = |c: f32| mean(c + soft, c + soft + level) - mean(c - soft - level, c - soft);
+        let middle = n as f32 + 0.5;
+        let steps = (self.radius / STEP) as i32;
+        let (mut height, mut c) = (f32::NEG_INFINITY, middle);
+        for k in -steps..=steps {
+            let r = response(middle + k as f32);
+            if r > height {
+                (height, c) = (r, middle + k as f32);
+            }
+        }
+        if height < least {
+            return None;
+        }
+        for _ in 0..3 {
+            let dark = mean(c - soft - level, c - soft);
+            height = mean(c + soft, c + soft + level) - dark;
+            if height < 0.5 * least {
+                return None;
+            }
+            let bright_length = (mean(c - soft, c + soft) - dark) * 2.0 * soft / height;
+            c += (soft - bright_length).clamp(-2.0, 2.0);
+        }
+        let rough = self.roughness(s, c, soft, soft + level);
+        let offset = (c - middle) * STEP;
+        let sd = rough * (4.0 * soft * STEP).sqrt() / height;
+        (offset.abs() <= self.radius + 1.0).then_some(Ridge1 { offset, contrast: height, sd })
     }
 
     /// Middle and its standard deviation of a thin stripe by its centroid over the backgrounds of its two sides, which may
@@ -191,7 +233,13 @@ impl Probe {
         s.profile.clear();
         s.integral.clear();
         s.integral.push(0.0);
-        let taps = if self.along > 2.5 { 5 } else if self.along > 0.75 { 3 } else { 1 };
+        let taps = if self.along > 2.5 {
+            5
+        } else if self.along > 0.75 {
+            3
+        } else {
+            1
+        };
         let mut sum = 0.0;
         for k in -n..=n {
             let t = k as f32 * STEP;
@@ -260,7 +308,10 @@ mod tests {
             }
         };
         let row: Vec<u8> = (0..w)
-            .map(|x| ((0..100).map(|k| level(x as f32 + (k as f32 + 0.5) / 100.0)).sum::<f32>() / 100.0).round() as u8)
+            .map(|x| {
+                ((0..100).map(|k| level(x as f32 + (k as f32 + 0.5) / 100.0)).sum::<f32>() / 100.0).round()
+                    as u8
+            })
             .collect();
         GrayImage::new(w, h, (0..h).flat_map(|_| row.clone()).collect()).unwrap()
     }
@@ -271,7 +322,15 @@ mod tests {
     }
 
     fn probe(at: f32, half_width: f32) -> Probe {
-        Probe { at: [at, 12.0], across: [1.0, 0.0], half_width, radius: 6.0, along: 2.0, direction: [0.0, 1.0], soft: 1.9 }
+        Probe {
+            at: [at, 12.0],
+            across: [1.0, 0.0],
+            half_width,
+            radius: 6.0,
+            along: 2.0,
+            direction: [0.0, 1.0],
+            soft: 1.9,
+        }
     }
 
     #[test]
@@ -283,9 +342,24 @@ mod tests {
                 for step in [0.0, 15.0] {
                     let g = gaussian(striped(middle, width, step));
                     let r = probe(32.0, width / 2.0).find(g.view(), 10.0, &mut s).unwrap();
-                    assert!((32.0 + r.offset - middle).abs() < 0.05, "width {width} step {step} at {middle}: {r:?}");
+                    assert!(
+                        (32.0 + r.offset - middle).abs() < 0.05,
+                        "width {width} step {step} at {middle}: {r:?}"
+                    );
                 }
             }
+        }
+    }
+
+    #[test]
+    fn a_step_is_found_to_a_twentieth_of_a_pixel() {
+        let mut s = Scratch::default();
+        for k in 0..10 {
+            let at = 30.0 + 0.1 * k as f32;
+            // A stripe from `at` to beyond the picture.
+            let g = gaussian(striped(at + 30.0, 60.0, 0.0));
+            let r = probe(32.0, 2.0).find_edge(g.view(), 10.0, &mut s).unwrap();
+            assert!((32.0 + r.offset - at).abs() < 0.05, "{at}: {r:?}");
         }
     }
 

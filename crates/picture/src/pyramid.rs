@@ -40,7 +40,8 @@ pub struct Pyramid {
 impl Pyramid {
     /// `count` levels, or as many as stay at least 16 px in both directions.
     pub fn new(v: GrayView<'_>, count: usize) -> Self {
-        let first = GrayImage::new(v.width() as u32, v.height() as u32, v.data().to_vec()).expect("a view holds its picture");
+        let first = GrayImage::new(v.width() as u32, v.height() as u32, v.data().to_vec())
+            .expect("a view holds its picture");
         let mut levels = vec![first];
         while levels.len() < count {
             let last = levels.last().expect("there is a first level").view();

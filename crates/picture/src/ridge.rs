@@ -40,7 +40,8 @@ pub fn ridges(v: GrayView<'_>, settings: RidgeSettings) -> Vec<Ridge> {
         return out;
     }
     for y in 1..h - 1 {
-        let (a, b, c) = (&p.data[(y - 1) * w..y * w], &p.data[y * w..(y + 1) * w], &p.data[(y + 1) * w..(y + 2) * w]);
+        let (a, b, c) =
+            (&p.data[(y - 1) * w..y * w], &p.data[y * w..(y + 1) * w], &p.data[(y + 1) * w..(y + 2) * w]);
         for x in 1..w - 1 {
             let xx = b[x - 1] - 2.0 * b[x] + b[x + 1];
             let yy = a[x] - 2.0 * b[x] + c[x];
@@ -57,7 +58,13 @@ pub fn ridges(v: GrayView<'_>, settings: RidgeSettings) -> Vec<Ridge> {
                 continue;
             }
             // Eigenvector of the most negative curvature.
-            let (nx, ny) = if xy.abs() > 1e-6 { (xy, across - xx) } else if xx < yy { (1.0, 0.0) } else { (0.0, 1.0) };
+            let (nx, ny) = if xy.abs() > 1e-6 {
+                (xy, across - xx)
+            } else if xx < yy {
+                (1.0, 0.0)
+            } else {
+                (0.0, 1.0)
+            };
             let n = nx.hypot(ny);
             let (nx, ny) = (nx / n, ny / n);
             let (gx, gy) = (0.5 * (b[x + 1] - b[x - 1]), 0.5 * (c[x] - a[x]));
@@ -91,7 +98,10 @@ mod tests {
                 for x in 0..w as usize {
                     // 4×4 samples a pixel, a line 2.4 px wide through (60.3, 44.6).
                     let hits = (0..64).filter(|k| {
-                        let (px, py) = (x as f64 + (f64::from(k % 8) + 0.5) / 8.0, y as f64 + (f64::from(k / 8) + 0.5) / 8.0);
+                        let (px, py) = (
+                            x as f64 + (f64::from(k % 8) + 0.5) / 8.0,
+                            y as f64 + (f64::from(k / 8) + 0.5) / 8.0,
+                        );
                         ((py - 44.6) * c - (px - 60.3) * s).abs() < 1.2
                     });
                     g.data_mut()[y * w as usize + x] += (110.0 * hits.count() as f64 / 64.0) as u8;

@@ -24,12 +24,26 @@ fn main() {
                 c
             })
             .collect();
-        let clicks: Vec<_> = visible_crossings(&truth[0], book).into_iter().step_by(3).map(|l| click(&truth[0], l, book, 1.0, &mut r)).collect();
+        let clicks: Vec<_> = visible_crossings(&truth[0], book)
+            .into_iter()
+            .step_by(3)
+            .map(|l| click(&truth[0], l, book, 1.0, &mut r))
+            .collect();
         let begun = Instant::now();
         let start = solve_frame(&clicks, SIZE, &field, &StationPrior::Unknown).expect("good clicks");
         let solved = begun.elapsed().as_secs_f64() * 1e3;
-        print(&format!("register.clicks_ms.{view}"), solved, "ms", 50.0, &format!("{} clicks, nothing known of the camera", clicks.len()));
-        let pictures: Vec<_> = truth.iter().enumerate().map(|(k, c)| frame(c, &painted, &people, k as f64 / 30.0, DAY, &mut r)).collect();
+        print(
+            &format!("register.clicks_ms.{view}"),
+            solved,
+            "ms",
+            50.0,
+            &format!("{} clicks, nothing known of the camera", clicks.len()),
+        );
+        let pictures: Vec<_> = truth
+            .iter()
+            .enumerate()
+            .map(|(k, c)| frame(c, &painted, &people, k as f64 / 30.0, DAY, &mut r))
+            .collect();
         let mut times: Vec<f64> = Vec::new();
         for _ in 0..8 {
             let mut follower = Follower::new(&start, SIZE, &field, &FollowSettings::default());
@@ -43,11 +57,18 @@ fn main() {
             }
         }
         times.sort_by(f64::total_cmp);
-        let note = format!("median of {} frames of 1280x720, one core, decoding excluded; 90th percentile {:.2}", times.len(), times[times.len() * 9 / 10]);
+        let note = format!(
+            "median of {} frames of 1280x720, one core, decoding excluded; 90th percentile {:.2}",
+            times.len(),
+            times[times.len() * 9 / 10]
+        );
         print(&format!("register.frame_ms.{view}"), times[times.len() / 2], "ms", 2.0, &note);
     }
 }
 
 fn print(name: &str, value: f64, unit: &str, goal: f64, note: &str) {
-    println!("{{\"name\":\"{name}\",\"value\":{value:.4},\"unit\":\"{unit}\",\"goal\":{goal},\"better\":\"lower\",\"holds\":{},\"note\":\"{note}\"}}", value <= goal);
+    println!(
+        "{{\"name\":\"{name}\",\"value\":{value:.4},\"unit\":\"{unit}\",\"goal\":{goal},\"better\":\"lower\",\"holds\":{},\"note\":\"{note}\"}}",
+        value <= goal
+    );
 }

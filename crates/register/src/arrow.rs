@@ -75,7 +75,12 @@ pub(crate) fn settle_arrow(
         let moved: Vec<Aim> = aims
             .iter()
             .zip(&inner)
-            .map(|(a, d)| Aim { pan: a.pan + d[0], tilt: a.tilt + d[1], roll: a.roll + d[2], focal: a.focal * d[3].exp() })
+            .map(|(a, d)| Aim {
+                pan: a.pan + d[0],
+                tilt: a.tilt + d[1],
+                roll: a.roll + d[2],
+                focal: a.focal * d[3].exp(),
+            })
             .collect();
         let small = border.amax() < 1e-9 && inner.iter().all(|d| d.amax() < 1e-10);
         match gather(&next, &moved) {
@@ -107,7 +112,9 @@ pub(crate) fn settle_arrow(
             let inverse = a.try_inverse()?;
             let gain = -inverse * c;
             let mut covariance = Matrix8::zeros();
-            covariance.fixed_view_mut::<4, 4>(0, 0).copy_from(&(inverse + gain * station_covariance * gain.transpose()));
+            covariance
+                .fixed_view_mut::<4, 4>(0, 0)
+                .copy_from(&(inverse + gain * station_covariance * gain.transpose()));
             let cross = gain * station_covariance;
             covariance.fixed_view_mut::<4, 4>(0, 4).copy_from(&cross);
             covariance.fixed_view_mut::<4, 4>(4, 0).copy_from(&cross.transpose());
@@ -125,7 +132,8 @@ fn parts(i: &Matrix8) -> (na::Matrix4<f64>, na::Matrix4<f64>) {
 
 /// The station's equations with every aim eliminated.
 fn reduced(shared: &Shared, at: &Blocks, damping: f64) -> Option<(na::Matrix4<f64>, na::Vector4<f64>)> {
-    let damp = |m: na::Matrix4<f64>| m + na::Matrix4::from_diagonal(&(m.diagonal() * damping).add_scalar(1e-12));
+    let damp =
+        |m: na::Matrix4<f64>| m + na::Matrix4::from_diagonal(&(m.diagonal() * damping).add_scalar(1e-12));
     let mut own = shared.belief;
     let mut pull = shared.belief * (vector(&shared.mean) - vector(&shared.station));
     let mut taken = na::Matrix4::zeros();

@@ -36,8 +36,11 @@ pub(crate) fn check(
     let sloppy = (SLOPPY_PX / sd).max(1.0).powi(2);
     // The belief in a level camera still stands against a fit without spare equations.
     let allowed = chi_square_quantile(spare.max(1) as f64, Z_LIMIT) * sloppy;
-    let rms_px = (marks.iter().map(|m| distance(&fit.model, s, m).powi(2)).sum::<f64>() / equations as f64).sqrt();
-    if 2.0 * fit.cost <= allowed.max(chi_square_quantile(spare.max(1) as f64 + 5.0, Z_LIMIT)) && sum <= allowed {
+    let rms_px =
+        (marks.iter().map(|m| distance(&fit.model, s, m).powi(2)).sum::<f64>() / equations as f64).sqrt();
+    if 2.0 * fit.cost <= allowed.max(chi_square_quantile(spare.max(1) as f64 + 5.0, Z_LIMIT))
+        && sum <= allowed
+    {
         return Ok(());
     }
     let worst_here = (0..marks.len())
@@ -61,7 +64,11 @@ pub(crate) fn check(
             limit_px: (SLOPPY_PX * 2.0).max(Z_LIMIT * marks[*k].sd_px),
             rms_px,
             // As good an explanation: within the cost of one more sloppy click.
-            or: without[1..].iter().filter(|(_, o)| o.cost < r.cost + 0.5 * Z_LIMIT * Z_LIMIT * sloppy).map(|(j, _)| j + 1).collect(),
+            or: without[1..]
+                .iter()
+                .filter(|(_, o)| o.cost < r.cost + 0.5 * Z_LIMIT * Z_LIMIT * sloppy)
+                .map(|(j, _)| j + 1)
+                .collect(),
         }),
         None => Err(RegisterError::ContradictoryUntraced { click: worst_here + 1, rms_px, limit_px }),
     }

@@ -74,7 +74,8 @@ pub(crate) fn marks(clicks: &[Click], size: PictureSize, book: RuleBook) -> Resu
             if !(c.sd_px >= 0.01 && c.sd_px <= 100.0) {
                 return bad("standard deviation", c.sd_px, "within 0.01 to 100".to_owned());
             }
-            let shape = c.landmark.shape(book).map_err(|reason| RegisterError::NoSuchLandmark { click, reason })?;
+            let shape =
+                c.landmark.shape(book).map_err(|reason| RegisterError::NoSuchLandmark { click, reason })?;
             Ok(Mark { shape, pixel: c.pixel, sd_px: c.sd_px })
         })
         .collect()

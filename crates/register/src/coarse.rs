@@ -35,7 +35,8 @@ impl Thumbnail {
         let mut costs = vec![f32::INFINITY; (span * span) as usize];
         for dy in -reach..=reach {
             for dx in -reach..=reach {
-                costs[((dy + reach) * span + dx + reach) as usize] = self.difference(before, g[0] + dx, g[1] + dy);
+                costs[((dy + reach) * span + dx + reach) as usize] =
+                    self.difference(before, g[0] + dx, g[1] + dy);
             }
         }
         let best = (0..costs.len()).min_by(|&a, &b| costs[a].total_cmp(&costs[b]))?;
@@ -78,7 +79,11 @@ impl Thumbnail {
         for y in y0..y1 {
             let a = (y * w + x0) as usize;
             let b = ((y - dy) * w + x0 - dx) as usize;
-            sum += self.data[a..a + n].iter().zip(&before.data[b..b + n]).map(|(p, q)| (p - q).abs()).sum::<f32>();
+            sum += self.data[a..a + n]
+                .iter()
+                .zip(&before.data[b..b + n])
+                .map(|(p, q)| (p - q).abs())
+                .sum::<f32>();
         }
         sum / (n as f32 * (y1 - y0) as f32)
     }

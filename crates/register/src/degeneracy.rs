@@ -15,20 +15,26 @@ fn refuse(reason: impl Into<String>) -> RegisterError {
 
 /// The refusal for an arrangement that no solver could use.
 pub(crate) fn arrangement(marks: &[Mark]) -> RegisterError {
-    check_arrangement(marks, false).err().unwrap_or_else(|| refuse("they leave at least one direction open; add a crossing away from the others"))
+    check_arrangement(marks, false).err().unwrap_or_else(|| {
+        refuse("they leave at least one direction open; add a crossing away from the others")
+    })
 }
 
 /// Refuses arrangements that leave the camera free whatever the numbers. With the station known two separate points fix
 /// the aim.
 pub(crate) fn check_arrangement(marks: &[Mark], known: bool) -> Result<(), RegisterError> {
     for (k, m) in marks.iter().enumerate() {
-        if let Some(j) = marks[..k].iter().position(|o| o.shape == m.shape && o.pixel.distance(m.pixel) < 1e-9) {
+        if let Some(j) =
+            marks[..k].iter().position(|o| o.shape == m.shape && o.pixel.distance(m.pixel) < 1e-9)
+        {
             return Err(refuse(format!("click {} repeats click {}", k + 1, j + 1)));
         }
         if let (LandmarkShape::Point(g), Some(j)) = (
             m.shape,
             marks[..k].iter().position(|o| match (o.shape, m.shape) {
-                (LandmarkShape::Point(a), LandmarkShape::Point(b)) => a.distance(b) > 0.1 && o.pixel.distance(m.pixel) < 0.5,
+                (LandmarkShape::Point(a), LandmarkShape::Point(b)) => {
+                    a.distance(b) > 0.1 && o.pixel.distance(m.pixel) < 0.5
+                }
                 _ => false,
             }),
         ) {
@@ -60,20 +66,29 @@ pub(crate) fn check_arrangement(marks: &[Mark], known: bool) -> Result<(), Regis
     }
     if points.len() == marks.len() && !known {
         let mean = points.iter().sum::<na::Vector2<f64>>() / points.len() as f64;
-        let spread = points.iter().fold(na::Matrix2::zeros(), |a, p| a + (p - mean) * (p - mean).transpose()) / points.len() as f64;
+        let spread = points.iter().fold(na::Matrix2::zeros(), |a, p| a + (p - mean) * (p - mean).transpose())
+            / points.len() as f64;
         let eigen = spread.symmetric_eigen();
         // One yard: clicks on the two ends of a hash mark do not make a second line.
         if eigen.eigenvalues.min().max(0.0).sqrt() < 0.5 {
             let line = eigen.eigenvectors.column(eigen.eigenvalues.imax());
             let name = if line.x.abs() > line.y.abs() { "across the width" } else { "along the length" };
-            return Err(refuse(format!("all points lie on one line of the field: click something away from it {name}")));
+            return Err(refuse(format!(
+                "all points lie on one line of the field: click something away from it {name}"
+            )));
         }
     }
     Ok(())
 }
 
 /// Refuses a camera whose ground error over the field it shows is too large to be of use, naming the direction.
-pub(crate) fn check_precision(m: &Model, s: &Surface, size: PictureSize, marks: &[Mark], covariance: &Matrix8) -> Result<(), RegisterError> {
+pub(crate) fn check_precision(
+    m: &Model,
+    s: &Surface,
+    size: PictureSize,
+    marks: &[Mark],
+    covariance: &Matrix8,
+) -> Result<(), RegisterError> {
     let (w, h) = (f64::from(size.width), f64::from(size.height));
     let on_field = |p: Point2<geometry::frame::Pixel>| {
         m.ground(s, p).filter(|g| (-10.0..=110.0).contains(&g.x) && (0.0..=s.book.width()).contains(&g.y))
@@ -89,7 +104,9 @@ pub(crate) fn check_precision(m: &Model, s: &Surface, size: PictureSize, marks: 
     }
     if errors.is_empty() {
         let first = marks.first().map_or(0.0, |m| m.pixel.x);
-        return Err(refuse(format!("the camera they give shows no field at all (first click at x = {first:.0} px); check the yard lines named")));
+        return Err(refuse(format!(
+            "the camera they give shows no field at all (first click at x = {first:.0} px); check the yard lines named"
+        )));
     }
     errors.sort_by(|a, b| a.rms().total_cmp(&b.rms()));
     let c = errors[errors.len() / 2];

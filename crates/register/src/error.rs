@@ -47,7 +47,8 @@ pub enum RegisterError {
     },
     /// No camera of the kind asked for agrees with all clicks.
     #[error(
-        "the clicks contradict each other: click {click} is {residual_px:.1} px from where the other clicks put it; limit {limit_px:.1} px{}", alternatives(or)
+        "the clicks contradict each other: click {click} is {residual_px:.1} px from where the other clicks put it; limit {limit_px:.1} px{}",
+        alternatives(or)
     )]
     Contradictory {
         /// The click that fits worst with the others, counted from 1.

@@ -1,7 +1,7 @@
 use crate::model::{Model, Surface};
 use crate::samples::{Class, ENDS, Sample};
 use geometry::Point2;
-use geometry::frame::Ground;
+use geometry::frame::{Ground, Pixel};
 use nalgebra as na;
 use picture::{GrayView, Probe, Scratch};
 
@@ -17,6 +17,7 @@ pub(crate) struct Seen {
     pub scale: f64,
     pub sd: f64,
     pub contrast: f64,
+    pub place: f64,
     pub cluster: u32,
     pub group: u8,
     pub long: bool,
@@ -55,9 +56,16 @@ const THINNEST: f64 = 0.35;
 const SOFT: f64 = 1.9;
 
 /// Probes the picture wherever the model says there is chalk.
-pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, how: &Look, scratch: &mut Scratch) -> Looked {
+pub(crate) fn look(
+    m: &Model,
+    s: &Surface,
+    samples: &[Sample],
+    v: GrayView<'_>,
+    how: &Look,
+    scratch: &mut Scratch,
+) -> Looked {
     let mut out = Looked { seen: Vec::with_capacity(512), expected: 0, expected_long: 0, expected_rows: 0 };
-    let mut last: Option<(u32, Point2<geometry::frame::Pixel>)> = None;
+    let mut last: Option<(u32, Point2<Pixel>)> = None;
     for sample in samples {
         if how.long_only && !sample.long {
             continue;
@@ -86,8 +94,11 @@ pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, 
         // Long lines are crossed squarely. A mark is crossed along its own image, which perspective slants, so that the probe
         // stays on the paint.
         let slant = across / across.norm().max(1e-9);
-        let (crossing, half_width) =
-            if sample.long { (normal, 0.5 * scale * sample.width) } else { (slant, 0.5 * across.norm() * sample.width) };
+        let (crossing, half_width) = if sample.long {
+            (normal, 0.5 * scale * sample.width)
+        } else {
+            (slant, 0.5 * across.norm() * sample.width)
+        };
         if 2.0 * half_width < THINNEST {
             continue;
         }
@@ -110,23 +121,79 @@ pub(crate) fn look(m: &Model, s: &Surface, samples: &[Sample], v: GrayView<'_>, 
         out.expected += 1;
         out.expected_long += usize::from(sample.long);
         out.expected_rows += usize::from(sample.class == Class::Row);
+        let mut found = Seen {
+            ground: sample.ground,
+            normal,
+            at: q.column(),
+            scale,
+            sd: 0.0,
+            contrast: 0.0,
+            place: sample.place,
+            cluster: sample.cluster,
+            group: sample.group,
+            long: sample.long,
+            class: sample.class,
+        };
+        if let Some(outward) = sample.outward {
+            let off = p.by_ground * outward.column();
+            if let Some(edge) = wide_border(v, &probe, q, &off, half_width, how.least) {
+                let inside = sample.ground - outward * (0.5 * sample.width);
+                let Some(place) = m.pixel(s, inside) else { continue };
+                let direction = off.normalize();
+                let across = normal * normal.dot(&direction).signum();
+                let probe = Probe {
+                    at: [place.x as f32, place.y as f32],
+                    across: [across.x as f32, across.y as f32],
+                    ..probe
+                };
+                if let Some(r) = probe.find_edge(v, edge, scratch) {
+                    found.ground = inside;
+                    found.at = place.column() + across * f64::from(r.offset);
+                    found.sd = f64::from(r.sd).hypot(0.05);
+                    found.contrast = f64::from(r.contrast);
+                    out.seen.push(found);
+                }
+                continue;
+            }
+        }
         if let Some(r) = probe.find(v, how.least as f32, scratch) {
-            out.seen.push(Seen {
-                ground: sample.ground,
-                normal,
-                at: q.column() + crossing * f64::from(r.offset),
-                scale,
-                // A twentieth of a pixel of interpolation and shape error beside the noise.
-                sd: (f64::from(r.sd) * normal.dot(&crossing).abs()).hypot(0.05),
-                contrast: f64::from(r.contrast),
-                cluster: sample.cluster,
-                group: sample.group,
-                long: sample.long,
-                class: sample.class,
-            });
+            found.at += crossing * f64::from(r.offset);
+            // A twentieth of a pixel of interpolation and shape error beside the noise.
+            found.sd = (f64::from(r.sd) * normal.dot(&crossing).abs()).hypot(0.05);
+            found.contrast = f64::from(r.contrast);
+            out.seen.push(found);
         }
     }
     out
+}
+
+/// Whether the boundary here is painted wide: as bright a foot and a yard off the field as on its edge, and brighter than the field by
+/// the contrast returned.
+fn wide_border(
+    v: GrayView<'_>,
+    probe: &Probe,
+    q: Point2<Pixel>,
+    off: &na::Vector2<f64>,
+    half: f64,
+    least: f64,
+) -> Option<f32> {
+    // A yard must be wider than the search and the blur, or narrow paint could pass for it.
+    if off.norm() < 2.0 * half + 6.0 {
+        return None;
+    }
+    let level = |yards: f64| {
+        let p = q.column() + off * yards;
+        let p = [p.x as f32, p.y as f32];
+        [-2.0, 0.0, 2.0]
+            .iter()
+            .map(|t| v.sample(p[0] + t * probe.direction[0], p[1] + t * probe.direction[1]))
+            .sum::<f32>()
+            / 3.0
+    };
+    let inside = level(-1.0).min(level(-0.6));
+    let (near, far) = (level(0.5), level(0.9));
+    let step = near.min(far) - inside;
+    (f64::from(step) > least && (near - far).abs() < 0.3 * step).then_some(0.5 * step)
 }
 
 /// Whether the probe stays in the picture, so that a miss means no chalk and not no picture.

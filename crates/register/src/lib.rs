@@ -23,6 +23,7 @@ mod snap_lines;
 mod solve;
 mod station;
 mod station_belief;
+mod stripe;
 mod surface;
 
 pub use click::{Click, PictureSize};

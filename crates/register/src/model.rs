@@ -130,9 +130,11 @@ impl Model {
     pub fn from_camera(c: &FieldCamera, width: u32, height: u32) -> Self {
         match c {
             FieldCamera::Pinhole(p) => Self::Pinhole(*p),
-            FieldCamera::Plane { pixel_from_ground } => {
-                Self::Plane(PlaneModel::new(Homography::from_matrix(na::Matrix3::from_row_slice(pixel_from_ground)), width, height))
-            }
+            FieldCamera::Plane { pixel_from_ground } => Self::Plane(PlaneModel::new(
+                Homography::from_matrix(na::Matrix3::from_row_slice(pixel_from_ground)),
+                width,
+                height,
+            )),
         }
     }
     pub fn camera(&self) -> FieldCamera {
@@ -195,8 +197,22 @@ impl Model {
                 let (u, v) = (pixel.x / c.half.x - 1.0, (pixel.y - c.half.y) / c.half.x);
                 let z = 0.0;
                 let by_step = na::SMatrix::<f64, 2, PARAMETERS>::from_row_slice(&[
-                    u, v, 1.0, z, z, z, -u * u, -u * v, //
-                    z, z, z, u, v, 1.0, -u * v, -v * v,
+                    u,
+                    v,
+                    1.0,
+                    z,
+                    z,
+                    z,
+                    -u * u,
+                    -u * v, //
+                    z,
+                    z,
+                    z,
+                    u,
+                    v,
+                    1.0,
+                    -u * v,
+                    -v * v,
                 ]) * c.half.x;
                 Some(Projected { pixel, by_step, by_ground })
             }
@@ -205,13 +221,23 @@ impl Model {
 }
 
 /// Covariance, px², of where ground point `g` appears.
-pub(crate) fn pixel_covariance(m: &Model, s: &Surface, g: Point2<Ground>, steps: &Matrix8) -> Option<na::Matrix2<f64>> {
+pub(crate) fn pixel_covariance(
+    m: &Model,
+    s: &Surface,
+    g: Point2<Ground>,
+    steps: &Matrix8,
+) -> Option<na::Matrix2<f64>> {
     let p = m.project(s, g)?;
     Some(p.by_step * steps * p.by_step.transpose())
 }
 
 /// RMS ground error, yd, at pixel `p` from the camera's own uncertainty.
-pub(crate) fn ground_covariance(m: &Model, s: &Surface, p: Point2<Pixel>, steps: &Matrix8) -> Option<geometry::Covariance2> {
+pub(crate) fn ground_covariance(
+    m: &Model,
+    s: &Surface,
+    p: Point2<Pixel>,
+    steps: &Matrix8,
+) -> Option<geometry::Covariance2> {
     let g = m.ground(s, p)?;
     let q = m.project(s, g)?;
     let inverse = q.by_ground.try_inverse()?;

@@ -20,7 +20,12 @@ pub struct GridLine {
 
 /// The field's lines as polylines in the picture, clipped to it: yard lines, goal and end lines, sidelines and inbounds (hash) lines.
 /// `spacing` is the ground distance between points, yd (at least 0.1); curves by distortion and crown show with a yard or two.
-pub fn grid_polylines(camera: &FieldCamera, size: PictureSize, field: &FieldModel, spacing: f64) -> Vec<GridLine> {
+pub fn grid_polylines(
+    camera: &FieldCamera,
+    size: PictureSize,
+    field: &FieldModel,
+    spacing: f64,
+) -> Vec<GridLine> {
     let book = field.rule_book;
     let m = Model::from_camera(camera, size.width, size.height);
     let s = field.surface();

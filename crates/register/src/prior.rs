@@ -1,5 +1,5 @@
-use crate::model::{Matrix8, Vector8};
 use crate::PictureSize;
+use crate::model::{Matrix8, Vector8};
 use camera::{Aim, Pinhole, Station};
 use field::RuleBook;
 use geometry::Point3;
@@ -71,13 +71,13 @@ pub(crate) struct Stand {
     pub starts: Vec<Point3<geometry::frame::Field>>,
 }
 
-fn stand(
-    centre: [f64; 3],
-    sd: [f64; 3],
-    starts: Vec<[f64; 3]>,
-    size: PictureSize,
-) -> Stand {
-    let station = Station { centre: Point3::new(centre[0], centre[1], centre[2]), k1: 0.0, width: size.width, height: size.height };
+fn stand(centre: [f64; 3], sd: [f64; 3], starts: Vec<[f64; 3]>, size: PictureSize) -> Stand {
+    let station = Station {
+        centre: Point3::new(centre[0], centre[1], centre[2]),
+        k1: 0.0,
+        width: size.width,
+        height: size.height,
+    };
     let mut information = Matrix8::zeros();
     information[(2, 2)] = 1.0 / (ROLL_SD * ROLL_SD);
     for k in 0..3 {
@@ -85,7 +85,10 @@ fn stand(
     }
     information[(7, 7)] = 1.0 / (K1_SD * K1_SD);
     let mean = Pinhole { station, aim: Aim { pan: 0.0, tilt: 0.0, roll: 0.0, focal: f64::from(size.width) } };
-    Stand { belief: Belief { mean, information }, starts: starts.into_iter().map(|s| Point3::new(s[0], s[1], s[2])).collect() }
+    Stand {
+        belief: Belief { mean, information },
+        starts: starts.into_iter().map(|s| Point3::new(s[0], s[1], s[2])).collect(),
+    }
 }
 
 /// The stands a prior allows. Spreads are wide: they choose between mirror solutions and keep an ill-placed set of clicks
@@ -137,7 +140,9 @@ fn known(k: &KnownStation) -> Stand {
     let floor = na::Matrix4::from_diagonal(&na::Vector4::new(1e-8, 1e-8, 1e-8, 1e-12));
     let i = (c + floor).try_inverse().unwrap_or_else(na::Matrix4::zeros);
     information.fixed_view_mut::<4, 4>(4, 4).copy_from(&i);
-    let mean = Pinhole { station: k.station, aim: Aim { pan: 0.0, tilt: 0.0, roll: 0.0, focal: f64::from(k.station.width) } };
+    let mean = Pinhole {
+        station: k.station,
+        aim: Aim { pan: 0.0, tilt: 0.0, roll: 0.0, focal: f64::from(k.station.width) },
+    };
     Stand { belief: Belief { mean, information }, starts: vec![k.station.centre] }
 }
-

@@ -13,6 +13,8 @@ pub(crate) struct Sample {
     pub width: f64,
     /// Half the paint that is surely there along `along`, yd.
     pub half_extent: f64,
+    /// Place between the stripe's ends, 0 to 1.
+    pub place: f64,
     /// Samples of one painted stripe share its paint error.
     pub cluster: u32,
     /// Row of marks painted along one string, which shares that string's error; `GROUPS` and over for paint of its own.
@@ -21,6 +23,8 @@ pub(crate) struct Sample {
     pub long: bool,
     /// What it can tell.
     pub class: Class,
+    /// For the field's boundary: unit direction off the field, where some fields are painted yards wide.
+    pub outward: Option<Vector2<Ground>>,
     /// Distance across to the next paint that looks the same, yd.
     pub repeat: f64,
 }
@@ -53,14 +57,42 @@ pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
         let Some(along) = (s.b - s.a).unit() else { continue };
         let length = s.a.distance(s.b);
         let across = Vector2::new(-along.y, along.x);
-        let base = Sample { ground: s.a, along, width: s.width, half_extent: 0.0, cluster, group: GROUPS, long: true, class: Class::YardLine, repeat: 5.0 };
+        let base = Sample {
+            ground: s.a,
+            along,
+            width: s.width,
+            half_extent: 0.0,
+            place: 0.5,
+            cluster,
+            group: GROUPS,
+            long: true,
+            class: Class::YardLine,
+            outward: None,
+            repeat: 5.0,
+        };
         match s.kind {
             StripeKind::YardLine | StripeKind::GoalLine => {
                 line(&mut out, &base, length, 1.0, |p| near_rows(p, book) || near_digits(p, book));
             }
-            StripeKind::EndLine => line(&mut out, &base, length, 1.0, |p| p.y < 1.0 || p.y > book.width() - 1.0),
+            StripeKind::EndLine => line(
+                &mut out,
+                &Sample { outward: Some(Vector2::new(if s.a.x < 0.0 { -1.0 } else { 1.0 }, 0.0)), ..base },
+                length,
+                1.0,
+                |p| p.y < 1.0 || p.y > book.width() - 1.0,
+            ),
             // Yard lines and ticks run up to the sideline; between them its inside is clear.
-            StripeKind::Sideline => line(&mut out, &Sample { class: Class::Sideline, ..base }, length, 0.5, |p| off_tick(p.x) < 0.3 || !(-9.0..=109.0).contains(&p.x)),
+            StripeKind::Sideline => line(
+                &mut out,
+                &Sample {
+                    class: Class::Sideline,
+                    outward: Some(Vector2::new(0.0, if s.a.y < 1.0 { -1.0 } else { 1.0 })),
+                    ..base
+                },
+                length,
+                0.5,
+                |p| off_tick(p.x) < 0.3 || !(-9.0..=109.0).contains(&p.x),
+            ),
             StripeKind::Hash | StripeKind::SidelineTick => {
                 let middle = s.a.lerp(s.b, 0.5);
                 let far = u8::from(middle.y > book.width() / 2.0);
@@ -79,15 +111,24 @@ pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
                         });
                     }
                 } else {
-                    out.push(Sample { ground: middle, half_extent: 0.4 * length, long: false, class: Class::Mark, repeat: 1.0, ..crossed });
+                    out.push(Sample {
+                        ground: middle,
+                        half_extent: 0.4 * length,
+                        long: false,
+                        class: Class::Mark,
+                        repeat: 1.0,
+                        ..crossed
+                    });
                     // The mark's two ends, as one stripe as wide as the mark is long.
                     if s.kind == StripeKind::Hash {
                         out.push(Sample {
                             ground: middle,
                             along: across,
                             width: length,
+                            place: 0.5,
                             half_extent: 0.35 * s.width,
                             cluster: cluster + ENDS,
+                            outward: None,
                             group: ends,
                             long: false,
                             class: Class::Row,
@@ -103,12 +144,19 @@ pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
     out
 }
 
-fn line(out: &mut Vec<Sample>, base: &Sample, length: f64, spacing: f64, skip: impl Fn(Point2<Ground>) -> bool) {
+fn line(
+    out: &mut Vec<Sample>,
+    base: &Sample,
+    length: f64,
+    spacing: f64,
+    skip: impl Fn(Point2<Ground>) -> bool,
+) {
     let count = (length / spacing).floor() as usize;
     for k in 0..count {
-        let ground = base.ground + base.along * ((k as f64 + 0.5) * length / count as f64);
+        let place = (k as f64 + 0.5) / count as f64;
+        let ground = base.ground + base.along * (place * length);
         if !skip(ground) {
-            out.push(Sample { ground, half_extent: 0.5 * spacing, ..*base });
+            out.push(Sample { ground, half_extent: 0.5 * spacing, place, ..*base });
         }
     }
 }
@@ -116,7 +164,9 @@ fn line(out: &mut Vec<Sample>, base: &Sample, length: f64, spacing: f64, skip: i
 /// Close to where other paint meets a yard line: sidelines and the crossbars on the inbounds lines.
 fn near_rows(p: Point2<Ground>, book: RuleBook) -> bool {
     let w = book.width();
-    [book.hash_from_sideline(), book.far_hash()].iter().any(|row| (p.y - row).abs() < 0.45) || p.y < 0.8 || p.y > w - 0.8
+    [book.hash_from_sideline(), book.far_hash()].iter().any(|row| (p.y - row).abs() < 0.45)
+        || p.y < 0.8
+        || p.y > w - 0.8
 }
 
 /// Between the digits of a painted number, whose strokes would pass for the line's sides.
@@ -131,4 +181,3 @@ fn near_digits(p: Point2<Ground>, book: RuleBook) -> bool {
 fn off_tick(x: f64) -> f64 {
     (x - x.round()).abs()
 }
-

@@ -3,6 +3,7 @@ use crate::minimise::Free;
 use crate::model::{Matrix8, Model, Surface, Vector8};
 use crate::prior::difference;
 use crate::samples::{Class, GROUPS};
+use crate::stripe::{Row, Stripe, bias};
 use nalgebra as na;
 
 /// Gaussian belief about a model, in its own steps.
@@ -57,63 +58,8 @@ fn robust_scale(z: &mut [f64]) -> f64 {
     1.4826 * *z.select_nth_unstable_by(middle, f64::total_cmp).1
 }
 
-/// Grass beside a stripe is uneven by about this many grey levels over the stripe's reach, which shifts its apparent middle by as
-/// many px as it is levels over the stripe's contrast; measured on synthetic film.
-const UNEVEN: f64 = 3.0;
-/// Least such shift, px: sampling and sharpening.
-const LEAST_BIAS_PX: f64 = 0.02;
-
-fn bias(contrast: f64) -> f64 {
-    (UNEVEN / contrast.max(3.0)).hypot(LEAST_BIAS_PX)
-}
 /// Tukey's constant: 95% efficiency on Gaussian residuals (Huber & Ronchetti, Robust Statistics).
 const TUKEY: f64 = 4.685;
-
-#[derive(Clone, Copy)]
-struct Stripe {
-    a: Matrix8,
-    g: Vector8,
-    /// Σ w j, Σ w, Σ w r: the stripe's own shift, px, as a nuisance; and Σ w scale, px/yd.
-    b: Vector8,
-    s: f64,
-    q: f64,
-    scale: f64,
-    contrast: f64,
-    n: usize,
-}
-
-impl Stripe {
-    fn new() -> Self {
-        Self { a: Matrix8::zeros(), g: Vector8::zeros(), b: Vector8::zeros(), s: 0.0, q: 0.0, scale: 0.0, contrast: 0.0, n: 0 }
-    }
-    /// Adds the stripe to the normal equations with its shift of standard deviation `paint` yd integrated out, so that many
-    /// samples of one line never count for more than its paint is straight.
-    fn add(&self, paint: f64, factor: f64, a: &mut Matrix8, g: &mut Vector8) {
-        let k = 1.0 / (1.0 / self.shift_variance(paint) + self.s);
-        *a += (self.a - self.b * self.b.transpose() * k) / factor;
-        *g += (self.g - self.b * (self.q * k)) / factor;
-    }
-    fn shift_variance(&self, paint: f64) -> f64 {
-        (paint * self.scale / self.s).powi(2) + bias(self.contrast / self.s).powi(2)
-    }
-    /// Adds another stripe of the same row as it stands with its own shift integrated out.
-    fn join(&mut self, other: &Self, paint: f64, factor: f64) {
-        let share = 1.0 / (factor * (1.0 + other.shift_variance(paint) * other.s));
-        self.b += other.b * share;
-        self.s += other.s * share;
-        self.q += other.q * share;
-        self.scale += other.scale * share;
-        self.contrast += other.contrast * share;
-    }
-    /// Integrates out the shift of the row as a whole.
-    fn loosen(&self, paint: f64, a: &mut Matrix8, g: &mut Vector8) {
-        if self.s > 0.0 {
-            let k = 1.0 / (1.0 / self.shift_variance(paint) + self.s);
-            *a -= self.b * self.b.transpose() * k;
-            *g -= self.b * (self.q * k);
-        }
-    }
-}
 
 /// Robust iteratively reweighted Gauss-Newton over chalk with a belief. `tightest` bounds the residual scale from below.
 pub(crate) fn settle(
@@ -161,8 +107,8 @@ pub(crate) fn settle(
         let offset = anchor.offset(&model);
         let mut g = anchor.information * offset;
         let (mut sum, mut inliers, mut inliers_long, mut inliers_rows, mut stripes) = (0.0, 0, 0, 0, 0);
-        let mut shifts: Vec<(f64, f64)> = Vec::new();
-        let mut rows = [Stripe::new(); GROUPS as usize];
+        let mut shifts: Vec<(f64, f64, f64)> = Vec::new();
+        let mut rows = [Row::new(); GROUPS as usize];
         let mut k = 0;
         while k < seen.len() {
             let cluster = seen[k].cluster;
@@ -173,14 +119,7 @@ pub(crate) fn settle(
                 let weight = if r.is_finite() { weigh(e.class, *r, *sd) } else { 0.0 };
                 if weight > 0.0 {
                     let w = weight / (e.sd * e.sd * white);
-                    stripe.a += j * j.transpose() * w;
-                    stripe.g += j * (w * r);
-                    stripe.b += j * w;
-                    stripe.s += w;
-                    stripe.q += w * r;
-                    stripe.scale += w * e.scale;
-                    stripe.contrast += w * e.contrast;
-                    stripe.n += 1;
+                    stripe.take(e, *r, j, w);
                     sum += r * r;
                     inliers += 1;
                     inliers_long += usize::from(e.long);
@@ -188,22 +127,33 @@ pub(crate) fn settle(
                 }
                 k += 1;
             }
-            if stripe.n > 0 {
+            if !stripe.is_empty() {
                 stripes += 1;
                 // A kind of paint that scatters beyond its claim counts for less.
-                let factor = if scales == Scales::Joint { own[seen[k - 1].class as usize].max(1.0).powi(2) } else { 1.0 };
+                let factor = if scales == Scales::Joint {
+                    own[seen[k - 1].class as usize].max(1.0).powi(2)
+                } else {
+                    1.0
+                };
                 stripe.add(paint, factor, &mut a, &mut g);
                 if let Some(row) = rows.get_mut(seen[k - 1].group as usize) {
                     row.join(&stripe, paint, factor);
                 }
-                let scale = stripe.scale / stripe.s;
-                let (shift, sd) = (stripe.q / stripe.s / scale, (1.0 / stripe.s.sqrt()).hypot(bias(stripe.contrast / stripe.s)) / scale);
-                shifts.push((shift, sd * sd));
+                shifts.push(stripe.shift());
             }
         }
         rows.iter().for_each(|r| r.loosen(paint, &mut a, &mut g));
         let rms_px = (sum / f64::max(inliers as f64, 1.0)).sqrt();
-        out = Some(Settled { model, information: a, rms_px, inliers, inliers_long, inliers_rows, stripes, paint: paint_error(&shifts) });
+        out = Some(Settled {
+            model,
+            information: a,
+            rms_px,
+            inliers,
+            inliers_long,
+            inliers_rows,
+            stripes,
+            paint: paint_error(&shifts),
+        });
         if iteration == iterations {
             break;
         }
@@ -219,7 +169,11 @@ pub(crate) fn settle(
 }
 
 /// Variance of standardised sample noise: neighbours on a stripe differ by it and not by paint or pose.
-fn white_factor(seen: &[Seen], residuals: &[(f64, Vector8, f64)], weigh: &impl Fn(Class, f64, f64) -> f64) -> f64 {
+fn white_factor(
+    seen: &[Seen],
+    residuals: &[(f64, Vector8, f64)],
+    weigh: &impl Fn(Class, f64, f64) -> f64,
+) -> f64 {
     let (mut sum, mut n) = (0.0, 0.0);
     for k in 1..seen.len() {
         let (a, b) = (&seen[k - 1], &seen[k]);
@@ -227,7 +181,11 @@ fn white_factor(seen: &[Seen], residuals: &[(f64, Vector8, f64)], weigh: &impl F
             continue;
         }
         let ((ra, _, sa), (rb, _, sb)) = (&residuals[k - 1], &residuals[k]);
-        if ra.is_finite() && rb.is_finite() && weigh(a.class, *ra, *sa) > 0.0 && weigh(b.class, *rb, *sb) > 0.0 {
+        if ra.is_finite()
+            && rb.is_finite()
+            && weigh(a.class, *ra, *sa) > 0.0
+            && weigh(b.class, *rb, *sb) > 0.0
+        {
             let d = ra - rb;
             sum += (d * d / (a.sd * a.sd + b.sd * b.sd)).min(25.0);
             n += 1.0;
@@ -237,16 +195,16 @@ fn white_factor(seen: &[Seen], residuals: &[(f64, Vector8, f64)], weigh: &impl F
     (sum + 10.0) / (n + 10.0)
 }
 
-/// Standard deviation of stripes' shifts, yd, beyond sample noise (method of moments), from (shift, variance) pairs.
-fn paint_error(shifts: &[(f64, f64)]) -> Option<f64> {
-    // The fit itself takes about eight stripes' worth of freedom.
+/// Standard deviation of paint, yd, beyond noise and grass (method of moments), from (shift, variance, share of paint) of stripes.
+fn paint_error(shifts: &[(f64, f64, f64)]) -> Option<f64> {
+    // The fit itself takes about six stripes' worth of freedom.
     const FITTED: f64 = 6.0;
     let usual = 0.01f64.powi(2);
     let (mut sum, mut weight, mut square) = (0.0, 0.0, 0.0);
-    for &(p, v) in shifts {
+    for &(p, v, share) in shifts {
         let w = 1.0 / (v + usual).powi(2);
         let bounded = (p * p).min(0.25 * 0.25);
-        sum += w * (bounded - v);
+        sum += w * (bounded - v) / share;
         weight += w;
         square += w * w;
     }

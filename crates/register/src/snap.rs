@@ -28,7 +28,12 @@ const BLUR: f64 = 0.87;
 /// for crossings, to the nearest end of a stroke for ends of hash marks. A sideline's landmark is its inside edge while its crest is the
 /// middle of its paint: the difference is measured in the picture and added toward the field, which is where the yard line goes, or
 /// else the picture's middle. `None` where no such chalk is found, and for corners of numbers: the click then stands as it is.
-pub fn snap(picture: GrayView<'_>, pixel: Point2<Pixel>, landmark: Landmark, radius: f64) -> Option<SnappedClick> {
+pub fn snap(
+    picture: GrayView<'_>,
+    pixel: Point2<Pixel>,
+    landmark: Landmark,
+    radius: f64,
+) -> Option<SnappedClick> {
     let radius = radius.clamp(3.0, 40.0);
     if !pixel.is_finite() || !picture.contains(pixel, 3.0) {
         return None;
@@ -57,7 +62,9 @@ pub fn snap(picture: GrayView<'_>, pixel: Point2<Pixel>, landmark: Landmark, rad
             let inward = pair[yard].along * lean[yard].signum();
             inside_edge(picture, &pair[1 - yard], p, inward, sd)?
         }
-        Landmark::HashMark { .. } | Landmark::OnHashRow { .. } => end_of_stroke(picture, &found, pixel, radius)?,
+        Landmark::HashMark { .. } | Landmark::OnHashRow { .. } => {
+            end_of_stroke(picture, &found, pixel, radius)?
+        }
         Landmark::Number { .. } => return None,
     };
     (snapped.pixel.distance(pixel) <= radius).then_some(snapped)
@@ -65,7 +72,10 @@ pub fn snap(picture: GrayView<'_>, pixel: Point2<Pixel>, landmark: Landmark, rad
 
 fn on_line(l: &Line, p: Point2<Pixel>) -> SnappedClick {
     let t = (p.column() - l.through).dot(&l.along);
-    SnappedClick { pixel: Point2::from_column(l.through + l.along * t), sd_px: (l.scatter / l.count.sqrt()).hypot(FLOOR) }
+    SnappedClick {
+        pixel: Point2::from_column(l.through + l.along * t),
+        sd_px: (l.scatter / l.count.sqrt()).hypot(FLOOR),
+    }
 }
 
 /// From the crest of a line to its edge on the side that `inward` points to, moving along `inward` to stay on a crossing line.
@@ -104,7 +114,8 @@ fn painted_half(v: GrayView<'_>, l: &Line, at: na::Vector2<f64>, outward: na::Ve
         let ground = profile[20..].iter().sum::<f64>() / 9.0;
         let height = profile[..3].iter().copied().fold(0.0, f64::max) - ground;
         // Trapezium rule: the first sample is on the crest.
-        let mass = STEP * (profile[1..20].iter().map(|p| p - ground).sum::<f64>() + 0.5 * (profile[0] - ground));
+        let mass =
+            STEP * (profile[1..20].iter().map(|p| p - ground).sum::<f64>() + 0.5 * (profile[0] - ground));
         if height > 6.0 && mass > 0.0 {
             halves.push(mass / height);
         }
@@ -122,7 +133,9 @@ fn painted_half(v: GrayView<'_>, l: &Line, at: na::Vector2<f64>, outward: na::Ve
 /// Error function (Abramowitz & Stegun 7.1.26, error under 1.5e-7), x ≥ 0.
 fn erf(x: f64) -> f64 {
     let t = 1.0 / (1.0 + 0.327_591_1 * x);
-    let p = t * (0.254_829_592 + t * (-0.284_496_736 + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
+    let p = t
+        * (0.254_829_592
+            + t * (-0.284_496_736 + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
     1.0 - p * (-x * x).exp()
 }
 

@@ -61,7 +61,10 @@ pub(crate) fn lines(v: GrayView<'_>, pixel: Point2<Pixel>, radius: f64) -> Vec<L
 /// The line through one crest point that most others agree with, refined by orthogonal regression.
 fn best_line(points: &[(na::Vector2<f64>, na::Vector2<f64>)]) -> Option<Line> {
     let stride = (points.len() / 150).max(1);
-    let own = |through: &na::Vector2<f64>, along: &na::Vector2<f64>, p: &(na::Vector2<f64>, na::Vector2<f64>), within: f64| {
+    let own = |through: &na::Vector2<f64>,
+               along: &na::Vector2<f64>,
+               p: &(na::Vector2<f64>, na::Vector2<f64>),
+               within: f64| {
         let d = p.0 - through;
         (d.x * along.y - d.y * along.x).abs() < within && p.1.dot(along).abs() > 0.94
     };
@@ -78,13 +81,26 @@ fn best_line(points: &[(na::Vector2<f64>, na::Vector2<f64>)]) -> Option<Line> {
             return None;
         }
         through = mine.iter().sum::<na::Vector2<f64>>() / mine.len() as f64;
-        let spread = mine.iter().fold(na::Matrix2::zeros(), |a, p| a + (p - through) * (p - through).transpose());
+        let spread =
+            mine.iter().fold(na::Matrix2::zeros(), |a, p| a + (p - through) * (p - through).transpose());
         let eigen = spread.symmetric_eigen();
         along = eigen.eigenvectors.column(eigen.eigenvalues.imax()).into_owned();
     }
-    let square = mine.iter().map(|p| { let d = p - through; (d.x * along.y - d.y * along.x).powi(2) }).sum::<f64>();
+    let square = mine
+        .iter()
+        .map(|p| {
+            let d = p - through;
+            (d.x * along.y - d.y * along.x).powi(2)
+        })
+        .sum::<f64>();
     let places = mine.iter().map(|p| (p - through).dot(&along)).collect();
-    Some(Line { through, along, scatter: (square / mine.len() as f64).sqrt(), count: mine.len() as f64, places })
+    Some(Line {
+        through,
+        along,
+        scatter: (square / mine.len() as f64).sqrt(),
+        count: mine.len() as f64,
+        places,
+    })
 }
 
 /// The line nearest to a pixel, within `radius`.
@@ -94,7 +110,11 @@ pub(crate) fn nearest(found: &[Line], pixel: Point2<Pixel>, radius: f64) -> Opti
 }
 
 /// The crossing of two lines nearest to a pixel, its standard deviation, and the lines.
-pub(crate) fn crossing(found: &[Line], pixel: Point2<Pixel>, radius: f64) -> Option<(na::Vector2<f64>, f64, [Line; 2])> {
+pub(crate) fn crossing(
+    found: &[Line],
+    pixel: Point2<Pixel>,
+    radius: f64,
+) -> Option<(na::Vector2<f64>, f64, [Line; 2])> {
     let mut best: Option<(f64, (na::Vector2<f64>, f64, [Line; 2]))> = None;
     for (k, a) in found.iter().enumerate() {
         for b in &found[k + 1..] {

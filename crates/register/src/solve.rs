@@ -121,7 +121,9 @@ fn first_aims(marks: &[Mark], s: &Surface, station: Station) -> Vec<Pinhole> {
         .iter()
         .filter_map(|m| if let LandmarkShape::Point(g) = m.shape { Some((g, m.pixel)) } else { None })
         .collect();
-    let mean = |v: &[Point2<Ground>]| Point2::from_column(v.iter().map(|p| p.column()).sum::<na::Vector2<f64>>() / v.len() as f64);
+    let mean = |v: &[Point2<Ground>]| {
+        Point2::from_column(v.iter().map(|p| p.column()).sum::<na::Vector2<f64>>() / v.len() as f64)
+    };
     let middle = if points.is_empty() {
         // Lines only: the mean of what each axis knows.
         let fallback = Point2::<Ground>::new(50.0, s.book.width() / 2.0);
@@ -143,7 +145,8 @@ fn first_aims(marks: &[Mark], s: &Surface, station: Station) -> Vec<Pinhole> {
     };
     let ground: Vec<_> = marks.iter().map(|m| anchor(m, middle)).collect();
     let centre = mean(&ground);
-    let pixel = Point2::<Pixel>::from_column(marks.iter().map(|m| m.pixel.column()).sum::<na::Vector2<f64>>() / n);
+    let pixel =
+        Point2::<Pixel>::from_column(marks.iter().map(|m| m.pixel.column()).sum::<na::Vector2<f64>>() / n);
     let width = f64::from(station.width);
     let mut focals = vec![0.7 * width, 1.3 * width, 2.4 * width];
     if points.len() >= 2 {
@@ -214,7 +217,9 @@ fn linear(marks: &[Mark], size: PictureSize) -> Option<Homography<Pixel, Ground>
         let q = from * na::Vector3::new(m.pixel.x, m.pixel.y, 1.0);
         // Lines of the ground, as covectors in scaled ground coordinates, that the map of q must lie on.
         let covectors: Vec<na::Vector3<f64>> = match m.shape {
-            LandmarkShape::Point(g) => vec![na::Vector3::new(1.0, 0.0, -g.x), na::Vector3::new(0.0, 1.0, -g.y)],
+            LandmarkShape::Point(g) => {
+                vec![na::Vector3::new(1.0, 0.0, -g.x), na::Vector3::new(0.0, 1.0, -g.y)]
+            }
             LandmarkShape::Line { through, along } => {
                 let n = na::Vector2::new(-along.y, along.x);
                 vec![na::Vector3::new(n.x, n.y, -n.dot(&through.column()))]
@@ -245,11 +250,18 @@ pub(crate) fn variance_factor(cost: f64, spare: f64) -> f64 {
     (STATED_ERROR_WEIGHT + 2.0 * cost) / (STATED_ERROR_WEIGHT + spare.max(0.0))
 }
 
-fn finish(fit: &Rest, marks: &[Mark], s: &Surface, size: PictureSize, unknowns: usize) -> Result<CameraEstimate, RegisterError> {
+fn finish(
+    fit: &Rest,
+    marks: &[Mark],
+    s: &Surface,
+    size: PictureSize,
+    unknowns: usize,
+) -> Result<CameraEstimate, RegisterError> {
     let equations: usize = marks.iter().map(Mark::equations).sum();
     let spare = equations as f64 - unknowns as f64;
     let factor = variance_factor(fit.evidence_cost, spare);
-    let covariance: Matrix8 = fit.information.try_inverse().ok_or_else(|| degeneracy::arrangement(marks))? * factor;
+    let covariance: Matrix8 =
+        fit.information.try_inverse().ok_or_else(|| degeneracy::arrangement(marks))? * factor;
     degeneracy::check_precision(&fit.model, s, size, marks, &covariance)?;
     let (mut sum, mut count) = (0.0, 0.0);
     for m in marks {

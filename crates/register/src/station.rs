@@ -41,7 +41,13 @@ pub fn solve_station(
                     let station = c.fixed_view::<4, 4>(4, 4).into_owned();
                     let spread = station[(0, 0)] + station[(1, 1)] + station[(2, 2)];
                     if best.as_ref().is_none_or(|(b, _)| spread < *b) {
-                        best = Some((spread, KnownStation { station: p.station, covariance: std::array::from_fn(|k| station[(k / 4, k % 4)]) }));
+                        best = Some((
+                            spread,
+                            KnownStation {
+                                station: p.station,
+                                covariance: std::array::from_fn(|k| station[(k / 4, k % 4)]),
+                            },
+                        ));
                     }
                 }
                 singles.push(p);
@@ -60,10 +66,15 @@ pub fn solve_station(
         .into_iter()
         .map(|s| s.belief)
         .min_by(|a, b| distance(a, &first).total_cmp(&distance(b, &first)))
-        .ok_or(RegisterError::Degenerate { reason: "a moving camera has no station to solve for".to_owned() })?;
+        .ok_or(RegisterError::Degenerate {
+            reason: "a moving camera has no station to solve for".to_owned(),
+        })?;
     let mut starts = Vec::with_capacity(frames.len());
     for (f, single) in frames.iter().zip(&singles) {
-        let known = StationPrior::Known(KnownStation { covariance: first.covariance.map(|v| 4.0 * v), ..first.clone() });
+        let known = StationPrior::Known(KnownStation {
+            covariance: first.covariance.map(|v| 4.0 * v),
+            ..first.clone()
+        });
         let aim = match solve_frame(f, size, field, &known) {
             Ok(e) => e.camera.pinhole().map(|p| p.aim),
             Err(e) => match single {
@@ -76,14 +87,23 @@ pub fn solve_station(
     let shared = Shared { station: first.station, belief: station_block(&stand), mean: stand.mean.station };
     let roll = stand.information[(2, 2)];
     let evidence = |k: usize, p: &Pinhole| crate::rows::normal(&Model::Pinhole(*p), &s, &all[k]);
-    let rest = settle_arrow(shared, starts, roll, 50, evidence).ok_or_else(|| degeneracy::arrangement(&all[0]))?;
+    let rest =
+        settle_arrow(shared, starts, roll, 50, evidence).ok_or_else(|| degeneracy::arrangement(&all[0]))?;
     let equations: usize = all.iter().flatten().map(crate::click::Mark::equations).sum();
     let spare = equations as f64 - 4.0 * frames.len() as f64 - 4.0;
     let factor = variance_factor(rest.evidence_cost, spare);
     let covariance = rest.station_covariance * factor;
-    let out = rest.frames.iter().enumerate().map(|(k, f)| estimate(f, &all[k], &s, &rest.shared, factor, spare)).collect();
+    let out = rest
+        .frames
+        .iter()
+        .enumerate()
+        .map(|(k, f)| estimate(f, &all[k], &s, &rest.shared, factor, spare))
+        .collect();
     Ok(StationSolution {
-        station: KnownStation { station: rest.shared.station, covariance: std::array::from_fn(|k| covariance[(k / 4, k % 4)]) },
+        station: KnownStation {
+            station: rest.shared.station,
+            covariance: std::array::from_fn(|k| covariance[(k / 4, k % 4)]),
+        },
         frames: out,
     })
 }

@@ -26,7 +26,8 @@ fn vector(p: &Pinhole) -> na::Vector4<f64> {
 
 impl StationBelief {
     pub fn known(k: &KnownStation) -> Self {
-        let c = na::Matrix4::from_row_slice(&k.covariance) + na::Matrix4::from_diagonal(&na::Vector4::new(1e-8, 1e-8, 1e-8, 1e-12));
+        let c = na::Matrix4::from_row_slice(&k.covariance)
+            + na::Matrix4::from_diagonal(&na::Vector4::new(1e-8, 1e-8, 1e-8, 1e-12));
         let centre = k.station.centre;
         Self {
             mean: na::Vector4::new(centre.x, centre.y, centre.z, k.station.k1),
@@ -40,7 +41,12 @@ impl StationBelief {
     pub fn from_estimate(p: &Pinhole, covariance: &Matrix8) -> Self {
         let c: na::Matrix4<f64> = covariance.fixed_view::<4, 4>(4, 4).into_owned();
         let c = c + na::Matrix4::from_diagonal(&na::Vector4::new(1e-6, 1e-6, 1e-6, 1e-10));
-        Self { mean: vector(p), information: c.try_inverse().unwrap_or_else(na::Matrix4::zeros), fixed: false, last: None }
+        Self {
+            mean: vector(p),
+            information: c.try_inverse().unwrap_or_else(na::Matrix4::zeros),
+            fixed: false,
+            last: None,
+        }
     }
 
     pub fn information(&self) -> na::Matrix4<f64> {
@@ -49,7 +55,11 @@ impl StationBelief {
 
     /// The station as believed, with the picture size of `p`.
     pub fn station(&self, p: &Pinhole) -> Station {
-        Station { centre: Point3::new(self.mean[0], self.mean[1], self.mean[2]), k1: self.mean[3], ..p.station }
+        Station {
+            centre: Point3::new(self.mean[0], self.mean[1], self.mean[2]),
+            k1: self.mean[3],
+            ..p.station
+        }
     }
 
     /// With its covariance.

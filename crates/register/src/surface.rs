@@ -20,6 +20,8 @@ pub fn ground_on_surface(
     let steps = m.step_covariance(&e.parameter_covariance())?;
     let camera = ground_covariance(&m, &s, p, &steps)?;
     let inverse = m.project(&s, g)?.by_ground.try_inverse()?;
-    let marking = Covariance2::from_matrix(inverse * na::Matrix2::identity() * (pixel_sd * pixel_sd) * inverse.transpose());
+    let marking = Covariance2::from_matrix(
+        inverse * na::Matrix2::identity() * (pixel_sd * pixel_sd) * inverse.transpose(),
+    );
     Some((g, camera.plus(marking)))
 }

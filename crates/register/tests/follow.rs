@@ -37,9 +37,14 @@ fn clicks_at(c: &Pinhole, book: RuleBook, seed: u64) -> Vec<register::Click> {
 }
 
 fn visible_crossings_in(c: &Pinhole, book: RuleBook) -> Vec<Landmark> {
-    visible_crossings(c, book).into_iter().filter(|l| {
-        c.pixel_from_field(shape_point(*l, book).at_height(0.0)).is_some_and(|q| q.x < f64::from(c.station.width) - 4.0 && q.y < f64::from(c.station.height) - 4.0)
-    }).collect()
+    visible_crossings(c, book)
+        .into_iter()
+        .filter(|l| {
+            c.pixel_from_field(shape_point(*l, book).at_height(0.0)).is_some_and(|q| {
+                q.x < f64::from(c.station.width) - 4.0 && q.y < f64::from(c.station.height) - 4.0
+            })
+        })
+        .collect()
 }
 
 #[derive(Default, Debug, Clone, Copy)]
@@ -107,7 +112,13 @@ fn run(clip: &Clip, moving: bool) -> (Tally, usize, usize) {
     let start = solve_frame(&clicks_at(first, clip.book, clip.seed), size, &field, &prior).unwrap();
     let mut follower = Follower::new(&start, size, &field, &FollowSettings::default());
     let mut r = rng(clip.seed + 77);
-    let people = figures(first.ground_from_pixel(Point2::new(f64::from(size.width) / 2.0, f64::from(size.height) / 2.0), 0.0).unwrap().x, &mut r);
+    let people = figures(
+        first
+            .ground_from_pixel(Point2::new(f64::from(size.width) / 2.0, f64::from(size.height) / 2.0), 0.0)
+            .unwrap()
+            .x,
+        &mut r,
+    );
     let mut tally = Tally::default();
     let (mut trusted, mut wrong) = (0, 0);
     for (k, truth) in clip.truth.iter().enumerate() {
@@ -118,7 +129,14 @@ fn run(clip: &Clip, moving: bool) -> (Tally, usize, usize) {
         if std::env::var_os("SHOW").is_some() {
             println!(
                 "frame {k}: rms {:.3} worst {:.3} cover {:.2} x {:.3}/{:.3} y {:.3}/{:.3} {:?}",
-                one.rms(), one.worst, one.coverage(), (one.x2 / one.n).sqrt(), (one.vx / one.n).sqrt(), (one.y2 / one.n).sqrt(), (one.vy / one.n).sqrt(), e.quality
+                one.rms(),
+                one.worst,
+                one.coverage(),
+                (one.x2 / one.n).sqrt(),
+                (one.vx / one.n).sqrt(),
+                (one.y2 / one.n).sqrt(),
+                (one.vy / one.n).sqrt(),
+                e.quality
             );
         }
         if e.quality.trusted {
@@ -137,9 +155,15 @@ fn panning(base: Pinhole, frames: usize, pan: f64, zoom: f64) -> Vec<Pinhole> {
 #[test]
 fn a_sideline_clip_is_followed() {
     let base = resized(sideline(45.0), 640, 360);
-    let clip = Clip { truth: panning(base, 40, -0.25, 0.2), paint: 0.0, how: DAY, seed: 1, book: RuleBook::College };
+    let clip =
+        Clip { truth: panning(base, 40, -0.25, 0.2), paint: 0.0, how: DAY, seed: 1, book: RuleBook::College };
     let (t, trusted, wrong) = run(&clip, false);
-    println!("sideline: {:.4} yd RMS, cover {:.3}, worst {:.3}, trusted {trusted}/40, wrong {wrong}", t.rms(), t.coverage(), t.worst);
+    println!(
+        "sideline: {:.4} yd RMS, cover {:.3}, worst {:.3}, trusted {trusted}/40, wrong {wrong}",
+        t.rms(),
+        t.coverage(),
+        t.worst
+    );
     assert!(trusted >= 38 && wrong == 0);
     assert!(t.rms() < 0.05, "{}", t.rms());
 }
@@ -147,9 +171,20 @@ fn a_sideline_clip_is_followed() {
 #[test]
 fn an_end_zone_clip_is_followed() {
     let base = resized(end_zone(), 640, 360);
-    let clip = Clip { truth: panning(base, 40, 0.12, -0.15), paint: 0.0, how: DAY, seed: 2, book: RuleBook::College };
+    let clip = Clip {
+        truth: panning(base, 40, 0.12, -0.15),
+        paint: 0.0,
+        how: DAY,
+        seed: 2,
+        book: RuleBook::College,
+    };
     let (t, trusted, wrong) = run(&clip, false);
-    println!("end zone: {:.4} yd RMS, cover {:.3}, worst {:.3}, trusted {trusted}/40, wrong {wrong}", t.rms(), t.coverage(), t.worst);
+    println!(
+        "end zone: {:.4} yd RMS, cover {:.3}, worst {:.3}, trusted {trusted}/40, wrong {wrong}",
+        t.rms(),
+        t.coverage(),
+        t.worst
+    );
     assert!(trusted >= 38 && wrong == 0);
     assert!(t.rms() < 0.08, "{}", t.rms());
 }

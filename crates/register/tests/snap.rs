@@ -11,7 +11,12 @@ use support::*;
 const BOOK: RuleBook = RuleBook::College;
 
 /// Snaps clicks 3 px off each landmark in view; returns (tried, errors px, claimed sd px, error of the click px).
-fn try_all(c: &camera::Pinhole, how: Conditions, landmarks: &[Landmark], seed: u64) -> (usize, Vec<(f64, f64)>) {
+fn try_all(
+    c: &camera::Pinhole,
+    how: Conditions,
+    landmarks: &[Landmark],
+    seed: u64,
+) -> (usize, Vec<(f64, f64)>) {
     let painted = Painted::new(BOOK, 0.0, Crown::default(), seed);
     let mut r = rng(seed);
     let picture = frame(c, &painted, &[], 0.0, how, &mut r);
@@ -20,9 +25,17 @@ fn try_all(c: &camera::Pinhole, how: Conditions, landmarks: &[Landmark], seed: u
     for l in landmarks {
         let (ground, along) = match l.shape(BOOK).unwrap() {
             LandmarkShape::Point(p) => (p, None),
-            LandmarkShape::Line { through, along } => (Point2::new(if along.x.abs() > 0.5 { 52.5 } else { through.x }, if along.x.abs() > 0.5 { through.y } else { 27.0 }), Some(along)),
+            LandmarkShape::Line { through, along } => (
+                Point2::new(
+                    if along.x.abs() > 0.5 { 52.5 } else { through.x },
+                    if along.x.abs() > 0.5 { through.y } else { 27.0 },
+                ),
+                Some(along),
+            ),
         };
-        let Some(truth) = c.pixel_from_field(ground.at_height(0.0)).filter(|q| inside(*q, 20.0)) else { continue };
+        let Some(truth) = c.pixel_from_field(ground.at_height(0.0)).filter(|q| inside(*q, 20.0)) else {
+            continue;
+        };
         tried += 1;
         let click = Point2::new(truth.x + 1.5 * normal(&mut r), truth.y + 1.5 * normal(&mut r));
         let Some(s) = snap(picture.view(), click, *l, 10.0) else { continue };
@@ -63,7 +76,11 @@ fn crossings_and_lines_are_found_to_a_fraction_of_a_pixel() {
             all.extend(v);
         }
         let z2 = all.iter().map(|e| (e.0 / e.1).powi(2)).sum::<f64>() / all.len() as f64;
-        println!("{name}: {} of {tried}, {:.3} px RMS from clicks of 1.5 px, mean squared over claim {z2:.2}", all.len(), rms(&all));
+        println!(
+            "{name}: {} of {tried}, {:.3} px RMS from clicks of 1.5 px, mean squared over claim {z2:.2}",
+            all.len(),
+            rms(&all)
+        );
         assert!(all.len() as f64 >= share * tried as f64, "{name}: {} of {tried}", all.len());
         assert!(rms(&all) < limit, "{name}: {:.3}", rms(&all));
         // Errors stay within what is claimed, as squares.
@@ -82,7 +99,11 @@ fn ends_of_marks_are_found() {
     let (tried, all) = try_all(&sideline(50.0), DAY, &marks, 4);
     println!("mark ends: {} of {tried}, {:.3} px", all.len(), rms(&all));
     let close = all.iter().filter(|e| e.0 < 1.0).count();
-    assert!(all.len() * 10 >= tried * 8 && close * 10 >= all.len() * 9, "{close} of {} within 1 px", all.len());
+    assert!(
+        all.len() * 10 >= tried * 8 && close * 10 >= all.len() * 9,
+        "{close} of {} within 1 px",
+        all.len()
+    );
 }
 
 #[test]

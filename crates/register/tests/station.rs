@@ -5,7 +5,9 @@ mod support;
 use camera::Pinhole;
 use field::{Crown, Landmark, RuleBook, StripeKind};
 use geometry::Point2;
-use register::{Click, FieldModel, StationPrior, grid_polylines, ground_on_surface, solve_frame, solve_station};
+use register::{
+    Click, FieldModel, StationPrior, grid_polylines, ground_on_surface, solve_frame, solve_station,
+};
 use support::*;
 
 const BOOK: RuleBook = RuleBook::College;
@@ -33,7 +35,10 @@ fn clicked(c: &Pinhole, count: usize, sd: f64, seed: u64) -> Vec<Click> {
 
 #[test]
 fn exact_clicks_on_five_frames_give_the_station() {
-    let frames: Vec<Vec<Click>> = views().iter().map(|c| clicked(c, 10, 0.0, 1).into_iter().map(|k| Click { sd_px: 0.01, ..k }).collect()).collect();
+    let frames: Vec<Vec<Click>> = views()
+        .iter()
+        .map(|c| clicked(c, 10, 0.0, 1).into_iter().map(|k| Click { sd_px: 0.01, ..k }).collect())
+        .collect();
     let s = solve_station(&frames, SIZE, &FieldModel::flat(BOOK), &StationPrior::Unknown).unwrap();
     let truth = views()[0].station;
     assert!(s.station.station.centre.distance(truth.centre) < 0.02, "{:?}", s.station.station);
@@ -48,13 +53,22 @@ fn the_station_tightens_with_frames_and_its_claims_hold() {
     let (mut one, mut five) = (0.0, 0.0);
     let trials = 60;
     for seed in 0..trials {
-        let frames: Vec<_> = views().iter().enumerate().map(|(k, c)| clicked(c, 8, 1.0, 100 * seed + k as u64)).collect();
+        let frames: Vec<_> =
+            views().iter().enumerate().map(|(k, c)| clicked(c, 8, 1.0, 100 * seed + k as u64)).collect();
         let single = solve_frame(&frames[2], SIZE, &field, &StationPrior::Sideline).unwrap();
         one += single.camera.pinhole().unwrap().station.centre.distance(truth.centre).powi(2);
         let s = solve_station(&frames, SIZE, &field, &StationPrior::Sideline).unwrap();
         let c = s.station.station.centre;
         five += c.distance(truth.centre).powi(2);
-        for (k, d) in [c.x - truth.centre.x, c.y - truth.centre.y, c.z - truth.centre.z, s.station.station.k1 - truth.k1].into_iter().enumerate() {
+        for (k, d) in [
+            c.x - truth.centre.x,
+            c.y - truth.centre.y,
+            c.z - truth.centre.z,
+            s.station.station.k1 - truth.k1,
+        ]
+        .into_iter()
+        .enumerate()
+        {
             claims += 1.0;
             inside += f64::from(u8::from(d.abs() <= 1.6449 * s.station.covariance[5 * k].sqrt()));
         }
@@ -73,7 +87,8 @@ fn a_known_station_needs_two_points_only() {
     let s = solve_station(&frames, SIZE, &field, &StationPrior::Unknown).unwrap();
     let all = visible_crossings(&c, BOOK);
     let mut r = rng(8);
-    let two: Vec<_> = [all[1], all[all.len() - 2]].into_iter().map(|l| click(&c, l, BOOK, 0.5, &mut r)).collect();
+    let two: Vec<_> =
+        [all[1], all[all.len() - 2]].into_iter().map(|l| click(&c, l, BOOK, 0.5, &mut r)).collect();
     let e = solve_frame(&two, SIZE, &field, &StationPrior::Known(s.station)).unwrap();
     for g in visible_ground(&c, 5.0) {
         let q = c.pixel_from_field(g.at_height(0.0)).unwrap();
@@ -91,10 +106,20 @@ fn a_crowned_field_is_measured_on_its_surface() {
     let raised = |p: Point2<geometry::frame::Ground>| p.at_height(crown.at(p, BOOK));
     let clicks: Vec<_> = visible_crossings(&truth, BOOK)
         .into_iter()
-        .map(|landmark| Click { landmark, pixel: truth.pixel_from_field(raised(shape_point(landmark, BOOK))).unwrap(), sd_px: 0.05 })
+        .map(|landmark| Click {
+            landmark,
+            pixel: truth.pixel_from_field(raised(shape_point(landmark, BOOK))).unwrap(),
+            sd_px: 0.05,
+        })
         .collect();
     let e = solve_frame(&clicks, SIZE, &field, &StationPrior::Sideline).unwrap();
-    let flat = solve_frame(&clicks.iter().map(|c| Click { sd_px: 1.0, ..*c }).collect::<Vec<_>>(), SIZE, &FieldModel::flat(BOOK), &StationPrior::Sideline).unwrap();
+    let flat = solve_frame(
+        &clicks.iter().map(|c| Click { sd_px: 1.0, ..*c }).collect::<Vec<_>>(),
+        SIZE,
+        &FieldModel::flat(BOOK),
+        &StationPrior::Sideline,
+    )
+    .unwrap();
     let (mut worst, mut ignored) = (0.0f64, 0.0f64);
     for g in visible_ground(&truth, 3.0) {
         let q = truth.pixel_from_field(raised(g)).unwrap();
@@ -126,7 +151,10 @@ fn the_grid_runs_through_the_crossings_and_stays_in_the_picture() {
                 (w[0] + d * t).distance(q) < 0.3
             })
         };
-        assert!(lines.iter().any(|l| l.yard_line == Some(label) && (l.at - f64::from(x)).abs() < 0.2 && near(l)), "{landmark:?}");
+        assert!(
+            lines.iter().any(|l| l.yard_line == Some(label) && (l.at - f64::from(x)).abs() < 0.2 && near(l)),
+            "{landmark:?}"
+        );
         assert!(lines.iter().any(|l| l.kind == StripeKind::Hash && near(l)), "{landmark:?}");
     }
 }

@@ -72,7 +72,12 @@ impl Painted {
                     let (a, b) = (at(bar[0], bar[1]), at(bar[2], bar[3]));
                     let along = (b - a).unit().unwrap();
                     let mid = a.lerp(b, 0.5);
-                    numbers.push(Bar { mid: [mid.x, mid.y], along: [along.x, along.y], half_length: a.distance(b) / 2.0 + 0.08, half_width: 0.1 });
+                    numbers.push(Bar {
+                        mid: [mid.x, mid.y],
+                        along: [along.x, along.y],
+                        half_length: a.distance(b) / 2.0 + 0.08,
+                        half_width: 0.1,
+                    });
                 }
             }
         }
@@ -151,12 +156,20 @@ pub struct Conditions {
 pub const DAY: Conditions = Conditions { noise: 2.5, blur: 0.7, chalk: 115.0, uneven: 0.25 };
 
 /// The frame that `c` takes.
-pub fn frame(c: &Pinhole, field: &Painted, people: &[Figure], time: f64, how: Conditions, r: &mut ChaCha8Rng) -> GrayImage {
+pub fn frame(
+    c: &Pinhole,
+    field: &Painted,
+    people: &[Figure],
+    time: f64,
+    how: Conditions,
+    r: &mut ChaCha8Rng,
+) -> GrayImage {
     let (w, h) = (c.station.width as usize, c.station.height as usize);
     let mut data = vec![0.0f32; w * h];
     let origin = c.station.centre;
     // A lattice whose projections on both axes are even.
-    let offsets: [(f64, f64); 8] = std::array::from_fn(|k| ((k as f64 + 0.5) / 8.0, ((3 * k) % 8) as f64 / 8.0 + 0.0625));
+    let offsets: [(f64, f64); 8] =
+        std::array::from_fn(|k| ((k as f64 + 0.5) / 8.0, ((3 * k) % 8) as f64 / 8.0 + 0.0625));
     let inside = |x: f64, y: f64| {
         let d = c.ray(Point2::new(x, y));
         let meet = |z: f64| {
@@ -183,7 +196,11 @@ pub fn frame(c: &Pinhole, field: &Painted, people: &[Figure], time: f64, how: Co
     }
     for p in people {
         let feet = Point2::<Ground>::new(p.feet.x + p.velocity[0] * time, p.feet.y + p.velocity[1] * time);
-        let (Some(a), Some(b)) = (c.pixel_from_field(feet.at_height(0.0)), c.pixel_from_field(feet.at_height(1.95))) else { continue };
+        let (Some(a), Some(b)) =
+            (c.pixel_from_field(feet.at_height(0.0)), c.pixel_from_field(feet.at_height(1.95)))
+        else {
+            continue;
+        };
         let tall = a.distance(b);
         let (cx, cy, rx, ry) = ((a.x + b.x) / 2.0, (a.y + b.y) / 2.0, 0.2 * tall, 0.5 * tall);
         for y in (cy - ry).max(0.0) as usize..((cy + ry).max(0.0) as usize).min(h) {
@@ -194,8 +211,13 @@ pub fn frame(c: &Pinhole, field: &Painted, people: &[Figure], time: f64, how: Co
             }
         }
     }
-    let sharp = GrayImage::new(w as u32, h as u32, data.iter().map(|v| v.clamp(0.0, 255.0) as u8).collect()).unwrap();
+    let sharp =
+        GrayImage::new(w as u32, h as u32, data.iter().map(|v| v.clamp(0.0, 255.0) as u8).collect()).unwrap();
     let soft = picture::gaussian_blur(sharp.view(), how.blur);
-    let bytes = soft.data.iter().map(|v| (f64::from(*v) + 0.5 + how.noise * normal(r)).clamp(0.0, 255.0) as u8).collect();
+    let bytes = soft
+        .data
+        .iter()
+        .map(|v| (f64::from(*v) + 0.5 + how.noise * normal(r)).clamp(0.0, 255.0) as u8)
+        .collect();
     GrayImage::new(w as u32, h as u32, bytes).unwrap()
 }
