@@ -1,14 +1,20 @@
 /** Figures of the room, as JSON lines: how long a frame step takes to show, how long tasks take a person. Run by `make bench`. */
 import { execFileSync } from "node:child_process";
+import { readFileSync } from "node:fs";
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
-import { App } from "./app.ts";
+import type { Chart, ConceptSummary } from "../src/api/types.ts";
+import { EMPTY } from "../src/screens/chart/fields.ts";
+import { App, makeCounterFilms } from "./app.ts";
 import { openPage, startBrowser } from "./chromium.ts";
 import { filmedPlay, handsOf } from "./hands.ts";
 import { Counter, figure, report } from "./klm.ts";
+import { chart } from "./tasks/chart.ts";
 import { FIRST, lineUp } from "./tasks/line-up.ts";
+import { framesToMark, measureThrow, type Sheet } from "./tasks/measure.ts";
+import { linedUpAndCharted } from "./tasks/ready.ts";
 
 /** Key press to the frame after the one in which the canvas was drawn, ms, for each press since. */
 async function watchSteps(page: Page) {
@@ -114,10 +120,94 @@ async function firstClip(browser: Browser) {
   }
 }
 
+/** Charting a throw that is like the one before it in what was called, and unlike it in what was played and done. */
+async function chartThrow(browser: Browser) {
+  const films = await mkdtemp(join(tmpdir(), "tapemeasure-films-"));
+  await makeCounterFilms(films, [
+    ["h264", "30", 60, "sideline 1.mp4"],
+    ["h264", "30", 50, "sideline 2.mp4"],
+  ]);
+  const app = await App.start();
+  try {
+    await app.gameOf(films, { whole: true });
+    const [before, play] = await app.call<{ id: string }[]>("GET", "/plays");
+    const { concepts } = await app.call<{ concepts: ConceptSummary[] }>("GET", "/concepts");
+    const stick = concepts.find((c) => c.id === "stick")!;
+    await app.call("PUT", `/plays/${before!.id}/chart`, {
+      ...EMPTY,
+      formation: "2x2",
+      motion: "None",
+      protection: "Six-man",
+      blockers: 6,
+      rushers: 4,
+      coverage_before: "Two high",
+      coverage_after: "Quarters",
+      concept: stick.name,
+      routes: stick.routes,
+      plans: [stick.plans[0]!.id],
+      drop: stick.drop,
+      pocket: "Clean",
+      target: "L2",
+      result: "complete",
+      gain_yd: 6,
+    });
+    const { page } = await openPage(browser, app.url);
+    await page.goto(`${new URL(app.url).origin}/#/chart/${play!.id}`);
+    await page.waitForFunction(() => document.querySelector<HTMLInputElement>("#chart-formation")?.value === "2x2");
+    const counter = await Counter.on(page);
+    const typed = [
+      { field: "coverage_after", keys: "cover 2" },
+      { field: "concept", keys: "sma" },
+      { field: "pocket", keys: "h" },
+      { field: "target", keys: "l1" },
+      { field: "result", keys: "i" },
+      { field: "miss", keys: "h" },
+    ];
+    await chart(page, typed, counter);
+    await page.keyboard.press("Enter"); // no gain, as offered
+    await page.waitForTimeout(500);
+    const made = (await app.call<{ chart: Chart }>("GET", `/plays/${play!.id}`)).chart;
+    const open = (Object.keys(made) as (keyof Chart)[]).filter(
+      (f) => f !== "notes" && (made[f] === null || made[f].toString() === ""),
+    );
+    if (open.length) throw new Error(`the task left ${open.join(", ")} open`);
+    await report(
+      "room.chart_throw",
+      counter,
+      20,
+      "five fields confirmed as carried, six typed, four offered by the playbook",
+    );
+  } finally {
+    await app.stop();
+    await rm(films, { recursive: true, force: true });
+  }
+}
+
+/** A throw of a registered clip of which nothing was found: every moment, person, foot and ball by hand. */
+async function measureByHand(browser: Browser) {
+  const folder = await filmedPlay(1);
+  const sheet = JSON.parse(readFileSync(join(folder, "hands", "Q1-01.json"), "utf8")) as Sheet;
+  const app = await App.start();
+  try {
+    const play = await linedUpAndCharted(app, folder, "Q1-01");
+    const { page } = await openPage(browser, app.url);
+    await page.goto(`${new URL(app.url).origin}/#/measure/${play}`);
+    for (const view of ["sideline", "end-zone"]) await page.waitForSelector(`canvas[data-view="${view}"][data-frame]`);
+    const counter = await Counter.on(page);
+    await measureThrow(page, sheet, counter);
+    const n = framesToMark(sheet, "sideline").length;
+    await report("room.measure_by_hand", counter, 180, `people in ${n} frames, feet twice over, ball in both views`);
+  } finally {
+    await app.stop();
+  }
+}
+
 const browser = await startBrowser();
 try {
   await speed(browser);
   await firstClip(browser);
+  await chartThrow(browser);
+  await measureByHand(browser);
 } finally {
   await browser.close();
 }

@@ -19,6 +19,7 @@ type Pixel = [number, number];
 const NO_MARKS: Marks = { ball: [], feet: [], hips: [], moments: [], people: [] };
 /** The measurement waits for a pause in the clicking: it takes all cores. */
 const PAUSE_MS = 700;
+const UNSTORED = "unstored-";
 
 /** The marks of one play and what is measured from them. */
 export class Measuring {
@@ -31,6 +32,7 @@ export class Measuring {
   busy = $state(false);
   private storing: Promise<unknown> = Promise.resolve();
   private waiting = 0;
+  private count = 0;
   private timer: ReturnType<typeof setTimeout> | undefined;
   private measuredOnce = false;
   private closed = false;
@@ -86,7 +88,7 @@ export class Measuring {
       ...this.marks,
       people: [
         ...this.marks.people.filter((m) => !(m.person === who.id && m.view === view && m.frame === frame)),
-        { id: `new-${who.id}`, person: who.id, view, frame, pixel },
+        { id: this.unstored(), person: who.id, view, frame, pixel },
       ],
     };
     this.store(async () => {
@@ -95,26 +97,32 @@ export class Measuring {
     });
   }
   ball(view: ViewName, frame: number, pixel: Pixel) {
+    const others = this.marks.ball.filter((m) => !(m.view === view && m.frame === frame));
+    this.marks = { ...this.marks, ball: [...others, { id: this.unstored(), view, frame, pixel }] };
     this.store(() => calls.markBall(this.play, view, frame, pixel));
   }
   foot(foot: Foot, part: FootPart, view: ViewName, frame: number, pixel: Pixel) {
-    this.marks = { ...this.marks, feet: [...this.marks.feet, { id: "new-foot", foot, part, view, frame, pixel }] };
+    this.marks = { ...this.marks, feet: [...this.marks.feet, { id: this.unstored(), foot, part, view, frame, pixel }] };
     this.store(() => calls.markFoot(this.play, foot, part, view, frame, pixel));
   }
   hip(view: ViewName, frame: number, pixel: Pixel) {
     this.store(() => calls.markHip(this.play, view, frame, pixel));
   }
   move(mark: string, pixel: Pixel) {
-    this.store(() => calls.moveMark(mark, pixel));
+    if (!mark.startsWith(UNSTORED)) this.store(() => calls.moveMark(mark, pixel));
   }
   drop(mark: string, moment = false) {
-    this.store(() => calls.dropMark(mark), moment);
+    if (!mark.startsWith(UNSTORED)) this.store(() => calls.dropMark(mark), moment);
   }
   putPerson(p: Person) {
     this.store(() => calls.putPerson(this.play, p));
   }
   dropPerson(id: string) {
     this.store(() => calls.dropPerson(this.play, id));
+  }
+  /** Names a mark until the program has named it. */
+  private unstored(): string {
+    return `${UNSTORED}${++this.count}`;
   }
   /** One edit after the other, as they were made; then what the program made of them. */
   private store(edit: () => Promise<unknown>, reload = false) {
