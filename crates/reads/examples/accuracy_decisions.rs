@@ -6,7 +6,10 @@
 mod support;
 
 use field::RuleBook;
-use play::{Air, Condition, Judgement, Look, Outcome, Person, PersonId, Plan, PlanKind, Role, Situation, ThrowResult, Track};
+use play::{
+    Air, Condition, Judgement, Look, Outcome, Person, PersonId, Plan, PlanKind, Role, Situation, ThrowResult,
+    Track,
+};
 use reads::board::Board;
 use reads::judge::{Contact, JudgeInput, Parameters, Pressure, judge, windows_until};
 use scrimmage::sim::concept::Reading;
@@ -14,7 +17,7 @@ use scrimmage::sim::coverage::Task;
 use scrimmage::sim::game::{GameScript, HashSpot};
 use scrimmage::sim::script::Fault;
 use scrimmage::sim::staged::StagedPlay;
-use scrimmage::sim::world::{Job, PASSER, Outcome as Ended};
+use scrimmage::sim::world::{Job, Outcome as Ended, PASSER};
 use scrimmage::truth::{PlayTruth, TRACK_RATE};
 use stats::Estimate;
 use std::collections::BTreeMap;
@@ -122,7 +125,8 @@ fn filmed(truth: &PlayTruth, stage: &StagedPlay, dice: &mut Dice) -> Filmed {
 impl Filmed {
     fn judged(&self, table: &FlightTable, p: &window::Parameters) -> Judgement {
         let judging = Parameters::default();
-        let board = Board::new(&self.people, &self.tracks, &self.situation, self.book).expect("a charted situation");
+        let board =
+            Board::new(&self.people, &self.tracks, &self.situation, self.book).expect("a charted situation");
         let set = self.set.map_or(2.0, |s| s.value);
         let until_s = windows_until([&self.plan], set, self.release.map(|r| r.value), &judging).min(6.0);
         let request = Request { from_s: 0.5, until_s, draws: 100, ..Request::default() };
@@ -151,9 +155,13 @@ impl Filmed {
 /// Outcomes that agree with what the passer was scripted to do.
 fn agrees(fault: Fault, outcome: Outcome) -> bool {
     match fault {
-        Fault::None => matches!(outcome, Outcome::InRhythm | Outcome::Traded | Outcome::Bettered | Outcome::Bare),
+        Fault::None => {
+            matches!(outcome, Outcome::InRhythm | Outcome::Traded | Outcome::Bettered | Outcome::Bare)
+        }
         Fault::Late => outcome == Outcome::Behind,
-        Fault::WrongMan => matches!(outcome, Outcome::Passed | Outcome::Traded | Outcome::Bettered | Outcome::Forced),
+        Fault::WrongMan => {
+            matches!(outcome, Outcome::Passed | Outcome::Traded | Outcome::Bettered | Outcome::Forced)
+        }
         Fault::Forced => matches!(outcome, Outcome::Forced | Outcome::Bare),
         Fault::NoAnswer => matches!(outcome, Outcome::Passed | Outcome::Bare),
     }
@@ -181,7 +189,8 @@ fn main() {
             r.0 += usize::from(agrees(fault, first.outcome));
             if show {
                 let m = &truth.moments;
-                let a = truth.labels.answer.as_ref().map(|a| (a.slot.as_str(), (a.at_s * 10.0).round() / 10.0));
+                let a =
+                    truth.labels.answer.as_ref().map(|a| (a.slot.as_str(), (a.at_s * 10.0).round() / 10.0));
                 let margin = truth.placement.as_ref().and_then(|p| p.margin_s);
                 eprintln!(
                     "{fault:?} {:?} answer {a:?} thrown {:?} margin {margin:?}: {:?} {:.2} {} {:?}",

@@ -37,8 +37,16 @@ fn drawn(p: &Parameters, dice: &mut Dice) -> Parameters {
     own
 }
 
-fn run(people: &[Person], tracks: &[Track], table: &FlightTable, p: &Parameters, request: &Request) -> WindowDraws {
-    windows(&Scene { people, tracks, rule_book: RuleBook::College }, table, p, request).expect("a whole play").0
+fn run(
+    people: &[Person],
+    tracks: &[Track],
+    table: &FlightTable,
+    p: &Parameters,
+    request: &Request,
+) -> WindowDraws {
+    windows(&Scene { people, tracks, rule_book: RuleBook::College }, table, p, request)
+        .expect("a whole play")
+        .0
 }
 
 /// Which of two receivers is the more open: called from measured tracks against the truth without errors.
@@ -53,7 +61,8 @@ fn receivers() {
         let mut dice = Dice::new(seed);
         let (people, ways) = play(&mut dice);
         let own = drawn(&p, &mut dice);
-        let truth = run(&people, &tracks(&people, &ways, None), &table, &own, &Request { draws: 2, ..request });
+        let truth =
+            run(&people, &tracks(&people, &ways, None), &table, &own, &Request { draws: 2, ..request });
         let seen = run(&people, &tracks(&people, &ways, Some(&mut dice)), &table, &p, &request);
         for k in 0..seen.releases.len() {
             for a in 0..4 {
@@ -65,9 +74,13 @@ fn receivers() {
                 }
                 for b in a + 1..4 {
                     let (Some(y), Some(ty)) = (seen.cell(b, k), truth.cell(b, k)) else { continue };
-                    let (s, yd) = (tx.measured.margin_s - ty.measured.margin_s, tx.measured.margin_yd - ty.measured.margin_yd);
+                    let (s, yd) = (
+                        tx.measured.margin_s - ty.measured.margin_s,
+                        tx.measured.margin_yd - ty.measured.margin_yd,
+                    );
                     let said = compare(x, y, &p);
-                    let beyond = s * yd > 0.0 && (s.abs() >= p.resolution.margin_s || yd.abs() >= p.resolution.margin_yd);
+                    let beyond = s * yd > 0.0
+                        && (s.abs() >= p.resolution.margin_s || yd.abs() >= p.resolution.margin_yd);
                     if !beyond {
                         near += 1;
                         said_near += usize::from(said == Difference::NotSeen);
@@ -83,13 +96,25 @@ fn receivers() {
         }
     }
     let v = share(ahead, apart);
-    let note = format!("wider measured margin is the wider in truth, {apart} pairs apart by the resolution in truth; 150 plays, tracks wrong by {} yd", support::SD_YD);
+    let note = format!(
+        "wider measured margin is the wider in truth, {apart} pairs apart by the resolution in truth; 150 plays, tracks wrong by {} yd",
+        support::SD_YD
+    );
     higher("window.better_receiver", v, "%", 90.0, v >= 90.0, &note);
     let v = share(right, called);
-    let note = format!("of the {called} of those pairs that are called; of the others the program says it sees no difference");
+    let note = format!(
+        "of the {called} of those pairs that are called; of the others the program says it sees no difference"
+    );
     higher("window.better_receiver_called", v, "%", 90.0, v >= 90.0, &note);
     let v = share(said_near, near);
-    higher("window.no_difference_called", v, "%", 90.0, v >= 90.0, &format!("of {near} pairs closer than the resolution in truth"));
+    higher(
+        "window.no_difference_called",
+        v,
+        "%",
+        90.0,
+        v >= 90.0,
+        &format!("of {near} pairs closer than the resolution in truth"),
+    );
     let v = share(covered, margins);
     let note = format!("holds from 85 to 95; claimed 90% intervals of {margins} margins");
     higher("window.coverage.margin", v, "%", 85.0, (85.0..=95.0).contains(&v), &note);
@@ -130,8 +155,12 @@ fn keys() {
             let across = [q[0] - p[0], q[1] - p[1]];
             ((k[0] - p[0]) * across[0] + (k[1] - p[1]) * across[1]) / (across[0].powi(2) + across[1].powi(2))
         };
-        let past = |t: f64| if to_first { choice(t) < key::DECLARED } else { choice(t) > 1.0 - key::DECLARED };
-        let Some(truth) = (0..400).map(|k| f64::from(k) * 0.01).rfind(|t| !past(*t)).filter(|t| *t < 3.5) else { continue };
+        let past =
+            |t: f64| if to_first { choice(t) < key::DECLARED } else { choice(t) > 1.0 - key::DECLARED };
+        let Some(truth) = (0..400).map(|k| f64::from(k) * 0.01).rfind(|t| !past(*t)).filter(|t| *t < 3.5)
+        else {
+            continue;
+        };
         let other = Way(vec![(-1.0, 12.0, -6.0), (0.0, 12.0, -6.0), (6.0, 20.0, -6.0)]);
         let people = vec![receiver("L1"), receiver("L2"), person("K", Role::Cover), person("S", Role::Cover)];
         let tracks: Vec<Track> = [("L1", &a), ("L2", &b), ("K", &key_way), ("S", &other)]
@@ -151,10 +180,21 @@ fn keys() {
         }
     }
     let v = share(within, n);
-    let note = format!("{n} scripted keys, found {:.0}%, to the right side {:.0}%", share(found, n), share(sided, n));
+    let note = format!(
+        "{n} scripted keys, found {:.0}%, to the right side {:.0}%",
+        share(found, n),
+        share(sided, n)
+    );
     higher("reads.key_declared_within_0.15_s", v, "%", 80.0, v >= 80.0, &note);
     let v = share(covered, n);
-    higher("reads.coverage.key_declared", v, "%", 85.0, (85.0..=95.0).contains(&v), "holds from 85 to 95; claimed 90% intervals of the instant");
+    higher(
+        "reads.coverage.key_declared",
+        v,
+        "%",
+        85.0,
+        (85.0..=95.0).contains(&v),
+        "holds from 85 to 95; claimed 90% intervals of the instant",
+    );
 }
 
 fn main() {

@@ -56,7 +56,8 @@ fn match_kind(word: &str, typed: &str) -> Option<u8> {
 mod tests {
     use super::*;
 
-    const LIST: [&str; 6] = ["Cover 1", "Cover 3 sky", "Cover 3 cloud", "Quarters", "Quarter-quarter-half", "Two-man"];
+    const LIST: [&str; 6] =
+        ["Cover 1", "Cover 3 sky", "Cover 3 cloud", "Quarters", "Quarter-quarter-half", "Two-man"];
 
     #[test]
     fn nearer_matches_come_first() {

@@ -134,7 +134,10 @@ pub fn box_count(board: &Board<'_>) -> Option<u8> {
         .map(|s| s.at.y)
         .collect();
     let (low, high) = if line.len() >= 5 {
-        (line.iter().copied().fold(f64::INFINITY, f64::min), line.iter().copied().fold(f64::NEG_INFINITY, f64::max))
+        (
+            line.iter().copied().fold(f64::INFINITY, f64::min),
+            line.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        )
     } else {
         (-TACKLES_YD, TACKLES_YD)
     };

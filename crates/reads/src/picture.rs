@@ -83,7 +83,8 @@ pub fn deep_middle(board: &Board<'_>, until_s: f64) -> Option<DeepMiddle> {
     let inside = |s: &crate::board::Spot| {
         // Body lean and where exactly "the middle" ends blur the border by about a yard.
         let e = |v: f64| Estimate::new(v, s.sd.hypot(1.0));
-        e(s.at.x).probability_above(DEEP_AFTER_YD) * e(MIDDLE_YD - (s.at.y - middle).abs()).probability_above(0.0)
+        e(s.at.x).probability_above(DEEP_AFTER_YD)
+            * e(MIDDLE_YD - (s.at.y - middle).abs()).probability_above(0.0)
     };
     let empty: f64 = spots.iter().map(|(_, s)| 1.0 - inside(s)).product();
     let by = spots
@@ -150,10 +151,13 @@ pub fn deep_after(board: &Board<'_>, until_s: f64) -> Option<u8> {
 /// Families of coverage with a share each, most likely first, summing to 1: from the deep men, the middle and the hints of
 /// man or zone. A proposal for the evaluator, not a claim.
 pub fn families(board: &Board<'_>, until_s: f64) -> Vec<(Family, f64)> {
-    let (Some(middle), Some(deep)) = (deep_middle(board, until_s), deep_after(board, until_s)) else { return Vec::new() };
+    let (Some(middle), Some(deep)) = (deep_middle(board, until_s), deep_after(board, until_s)) else {
+        return Vec::new();
+    };
     let styles = styles(board, until_s);
     let under: Vec<&Style> = styles.iter().filter(|s| middle.by.as_ref() != Some(&s.defender)).collect();
-    let man = if under.is_empty() { 0.5 } else { under.iter().map(|s| s.man).sum::<f64>() / under.len() as f64 };
+    let man =
+        if under.is_empty() { 0.5 } else { under.iter().map(|s| s.man).sum::<f64>() / under.len() as f64 };
     // Most covers run with somebody in man, few do in zone; the mean over them is sharpened accordingly.
     let man = 1.0 / (1.0 + (-(man - 0.55) / 0.08).exp());
     let (closed, zone) = (middle.closed, 1.0 - man);

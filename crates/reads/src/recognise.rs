@@ -55,7 +55,8 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     }
     let start = board.spot(receiver, first.max(0.0))?;
     let n = ((until - first.max(0.0)) * 30.0).floor() as usize;
-    let spots: Vec<_> = (0..=n).filter_map(|k| board.spot(receiver, first.max(0.0) + k as f64 / 30.0)).collect();
+    let spots: Vec<_> =
+        (0..=n).filter_map(|k| board.spot(receiver, first.max(0.0) + k as f64 / 30.0)).collect();
     let local = |s: &crate::board::Spot| [s.at.x - start.at.x, (s.at.y - start.at.y) * side];
     let way = walked(spots.iter().map(|s| (local(s), s.velocity.norm())));
     if (way.points.len() as f64) * STEP_YD < 2.0 {

@@ -73,18 +73,20 @@ impl Standing {
         .clamp(0.05, 0.95);
         let there = self.from_own_goal + self.distance;
         let made = if there >= 100.0 { self.score() } else { first_and_ten(there) };
-        if self.down < 4 {
-            return convert * made + (1.0 - convert) * self.given_up();
+        let kick = self.given_up();
+        if self.down >= 4 {
+            // On fourth down the better of going on and kicking.
+            let stopped = -first_and_ten(100.0 - self.from_own_goal);
+            return kick.max(convert * made + (1.0 - convert) * stopped);
         }
-        // On fourth down whichever is worth more: the kick, or going for it and leaving the ball here.
-        (convert * made - (1.0 - convert) * first_and_ten(100.0 - self.from_own_goal)).max(self.given_up())
+        convert * made + (1.0 - convert) * kick
     }
 
     fn score(self) -> f64 {
         TOUCHDOWN - first_and_ten(AFTER_SCORE)
     }
 
-    /// A kick on fourth down.
+    /// Expected points of a kick on fourth down.
     fn given_up(self) -> f64 {
         let to_goal = 100.0 - self.from_own_goal;
         if to_goal <= FIELD_GOAL_FROM {
@@ -105,7 +107,8 @@ impl Standing {
         } else if self.down >= 4 {
             -first_and_ten(100.0 - there)
         } else {
-            Self { down: self.down + 1, distance: self.distance - gain, from_own_goal: there.max(1.0) }.points()
+            Self { down: self.down + 1, distance: self.distance - gain, from_own_goal: there.max(1.0) }
+                .points()
         }
     }
 

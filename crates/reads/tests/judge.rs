@@ -124,7 +124,12 @@ fn the_first_open_look_thrown_when_it_is_due_is_in_rhythm() {
     let j = Case::new(&[("L1", 14.0, SHUT), ("R1", -14.0, OPEN)], "R1", 2.5).judge();
     is(&j, Outcome::InRhythm);
     assert_eq!(j.answer, Some("R1".into()));
-    assert!(j.reason.contains("R1 was first to the ball by") && j.reason.contains("when the plan looked at 2.4 s"), "{}", j.reason);
+    assert!(
+        j.reason.contains("R1 was first to the ball by")
+            && j.reason.contains("when the plan looked at 2.4 s"),
+        "{}",
+        j.reason
+    );
     assert!(j.value_gap.unwrap().value.abs() < 0.3, "the answer itself was thrown");
 }
 
@@ -245,7 +250,9 @@ fn pressure_before_the_look_sends_the_plan_to_its_hot_man() {
 fn more_rushers_than_blockers_open_a_pressured_look() {
     let men: &[(&str, f64, Room<'_>)] = &[("L1", 14.0, OPEN), ("R1", -14.0, OPEN)];
     let mut c = Case::new(men, "R1", 1.3);
-    c.plan.looks.insert(0, Look { slot: "R1".into(), when: Condition::Pressured, rhythm_s: 1.2, against: None });
+    c.plan
+        .looks
+        .insert(0, Look { slot: "R1".into(), when: Condition::Pressured, rhythm_s: 1.2, against: None });
     (c.pressure.rushers, c.pressure.blockers) = (Some(6), Some(5));
     is(&c.judge(), Outcome::InRhythm);
     c.pressure.rushers = Some(4);
@@ -287,7 +294,11 @@ fn the_picture_picks_the_side() {
         is(&j, Outcome::InRhythm);
         assert_eq!(j.answer, Some(answer.into()));
         let all = judge_all(&input, [&plan, &left_then_right()], &Parameters::default());
-        assert!(all.summary.ends_with("which way he was taught to read it is not known here."), "{}", all.summary);
+        assert!(
+            all.summary.ends_with("which way he was taught to read it is not known here."),
+            "{}",
+            all.summary
+        );
     }
 }
 

@@ -14,16 +14,54 @@ fn chart(concept: &str, routes: &[(&str, &str)]) -> Chart {
 fn the_trades_words_for_concepts_and_routes_are_found() {
     let book = Playbook::ours();
     let concepts = [
-        "smash", "stick", "slant-flat", "curl-flat", "four verticals", "dagger", "flood", "mesh", "snag",
-        "shallow cross with a dig", "post-dig", "screen", "double slants", "slot fade", "drive", "hitches",
+        "smash",
+        "stick",
+        "slant-flat",
+        "curl-flat",
+        "four verticals",
+        "dagger",
+        "flood",
+        "mesh",
+        "snag",
+        "shallow cross with a dig",
+        "post-dig",
+        "screen",
+        "double slants",
+        "slot fade",
+        "drive",
+        "hitches",
     ];
     for word in concepts {
         assert!(!plans_for(&chart(word, &[]), &book).is_empty(), "{word}");
     }
     let routes = [
-        "hitch", "quick out", "slant", "stick", "flat", "arrow", "swing", "bubble", "curl", "comeback", "dig",
-        "deep out", "corner", "post", "go", "fade", "slot fade", "seam", "wheel", "shallow", "crosser", "mesh", "pivot",
-        "spot", "screen", "check-down", "block",
+        "hitch",
+        "quick out",
+        "slant",
+        "stick",
+        "flat",
+        "arrow",
+        "swing",
+        "bubble",
+        "curl",
+        "comeback",
+        "dig",
+        "deep out",
+        "corner",
+        "post",
+        "go",
+        "fade",
+        "slot fade",
+        "seam",
+        "wheel",
+        "shallow",
+        "crosser",
+        "mesh",
+        "pivot",
+        "spot",
+        "screen",
+        "check-down",
+        "block",
     ];
     for word in routes {
         assert!(book.routes.iter().any(|r| r.answers_to(word)), "{word}");

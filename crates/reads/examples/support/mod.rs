@@ -58,7 +58,13 @@ struct Wander([[(f64, f64, f64); 2]; 2]);
 
 impl Wander {
     fn new(dice: &mut Dice) -> Self {
-        let mut wave = || (SD_YD * dice.normal() / 2f64.sqrt(), SD_YD * dice.normal() / 2f64.sqrt(), TAU / dice.between(1.0, 2.0));
+        let mut wave = || {
+            (
+                SD_YD * dice.normal() / 2f64.sqrt(),
+                SD_YD * dice.normal() / 2f64.sqrt(),
+                TAU / dice.between(1.0, 2.0),
+            )
+        };
         Self([[wave(), wave()], [wave(), wave()]])
     }
     fn at(&self, axis: usize, t: f64) -> (f64, f64) {
@@ -118,7 +124,12 @@ pub fn situation() -> Situation {
 pub fn play(dice: &mut Dice) -> (Vec<Person>, Vec<Way>) {
     let drop = dice.between(5.0, 7.5);
     let mut people = vec![person("passer", Role::Passer)];
-    let mut ways = vec![Way(vec![(-1.0, -5.0, 0.0), (0.0, -5.0, 0.0), (1.6, -drop, 0.0), (6.0, -drop, dice.between(-0.5, 0.5))])];
+    let mut ways = vec![Way(vec![
+        (-1.0, -5.0, 0.0),
+        (0.0, -5.0, 0.0),
+        (1.6, -drop, 0.0),
+        (6.0, -drop, dice.between(-0.5, 0.5)),
+    ])];
     for (k, (slot, y)) in [("L1", 20.0), ("L2", 11.0), ("R2", -11.0), ("R1", -20.0)].into_iter().enumerate() {
         let y = y + dice.between(-2.0, 2.0);
         let speed = dice.between(6.0, 7.5);
@@ -152,7 +163,11 @@ pub fn play(dice: &mut Dice) -> (Vec<Person>, Vec<Way>) {
     for (k, side) in [1.0, -1.0].into_iter().enumerate() {
         let (x, y) = (dice.between(10.0, 14.0), side * dice.between(2.0, 12.0));
         people.push(person(&format!("S{k}"), Role::Cover));
-        ways.push(Way(vec![(-1.0, x, y), (0.0, x, y), (6.0, x + dice.between(5.0, 25.0), y + dice.between(-8.0, 8.0))]));
+        ways.push(Way(vec![
+            (-1.0, x, y),
+            (0.0, x, y),
+            (6.0, x + dice.between(5.0, 25.0), y + dice.between(-8.0, 8.0)),
+        ]));
     }
     (people, ways)
 }

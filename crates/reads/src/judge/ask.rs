@@ -140,7 +140,9 @@ impl<'a> Questions<'a> {
         let Some((_, choices)) = &prepared.key else { return Some(Some(time)) };
         let declared = choices
             .iter()
-            .filter(|(t, _)| (time.min(end_s) - 1e-9..=(time + self.p.key_wait_s).min(end_s.max(0.0) + STEP_S)).contains(t))
+            .filter(|(t, _)| {
+                (time.min(end_s) - 1e-9..=(time + self.p.key_wait_s).min(end_s.max(0.0) + STEP_S)).contains(t)
+            })
             .map(|(t, c)| (*t, c.value + c.se * n.key))
             .find(|(_, c)| *c < key::DECLARED || *c > 1.0 - key::DECLARED);
         Some(match declared {
@@ -196,7 +198,9 @@ impl<'a> Questions<'a> {
         let Some(receiver) = self.hot else { return Asked::Nothing };
         let from_s = (contact - self.p.hot_within_s).max(0.0);
         match self.opens(receiver, from_s.min(end_s), contact.min(end_s), k) {
-            Some(Some(seen_s)) => Asked::Answer(Answer { receiver, at_s: seen_s.max(from_s), seen_s, hot: true }),
+            Some(Some(seen_s)) => {
+                Asked::Answer(Answer { receiver, at_s: seen_s.max(from_s), seen_s, hot: true })
+            }
             Some(None) => Asked::Nothing,
             None => Asked::Unknown,
         }

@@ -114,7 +114,10 @@ fn ball(input: &JudgeInput<'_>) -> Result<(Option<usize>, Estimate), String> {
             Ok((None, at))
         }
         Some(ThrowResult::Scrambled) => {
-            let at = input.ended.or(contact).ok_or("neither the start of the run nor the first contact is marked")?;
+            let at = input
+                .ended
+                .or(contact)
+                .ok_or("neither the start of the run nor the first contact is marked")?;
             Ok((None, at))
         }
         Some(ThrowResult::ThrownAway) => Ok((None, input.release.ok_or("the release is not marked")?)),
@@ -126,7 +129,9 @@ fn ball(input: &JudgeInput<'_>) -> Result<(Option<usize>, Estimate), String> {
                 .receiver(target)
                 .ok_or_else(|| format!("{target}, whom the ball was thrown to, has no track"))?;
             let cell = input.windows.release(at.value).and_then(|k| input.windows.cell(receiver, k));
-            cell.ok_or_else(|| format!("{target} or the passer is not seen at the release at {:.1} s", at.value))?;
+            cell.ok_or_else(|| {
+                format!("{target} or the passer is not seen at the release at {:.1} s", at.value)
+            })?;
             Ok((Some(receiver), at))
         }
     }
@@ -137,7 +142,9 @@ fn weigh(input: &JudgeInput<'_>, plan: &Plan, p: &Parameters) -> Result<Judgemen
     let needs_set = plan.looks.iter().any(|l| l.when != Condition::Pressured);
     let set = match input.set {
         Some(set) => set,
-        None if needs_set => return Err("the set is not marked, so the plan's rhythm has no start".to_owned()),
+        None if needs_set => {
+            return Err("the set is not marked, so the plan's rhythm has no start".to_owned());
+        }
         None => Estimate::new(0.0, 0.0),
     };
     if w.draws == 0 {
@@ -234,7 +241,9 @@ fn likely(w: &WindowDraws, answers: &[Option<ask::Answer>]) -> Option<Likely> {
     // Of the middle four fifths of the repeats' instants, the one at which he was measured most open.
     let outer = his.len() / 10;
     let margin = |a: &&&ask::Answer| {
-        w.release(a.seen_s).and_then(|k| w.cell(receiver, k)).map_or(f64::NEG_INFINITY, |c| c.measured.margin_s)
+        w.release(a.seen_s)
+            .and_then(|k| w.cell(receiver, k))
+            .map_or(f64::NEG_INFINITY, |c| c.measured.margin_s)
     };
     let a = his[outer..his.len() - outer].iter().max_by(|a, b| margin(a).total_cmp(&margin(b)))?;
     Some(Likely { receiver, at_s: a.at_s, seen_s: a.seen_s, hot })
@@ -307,7 +316,8 @@ fn looks(input: &JudgeInput<'_>, q: &Questions<'_>, noise: &[noise::Noise], end:
             let at_s = q.time(l.look, &still);
             let release = w.release(at_s);
             let cell = l.receiver.zip(release).and_then(|(r, k)| w.cell(r, k));
-            let applying = noise.iter().filter(|n| matches!(q.due(l, n, seconds_at(end, n.end)), Some(Some(_)))).count();
+            let applying =
+                noise.iter().filter(|n| matches!(q.due(l, n, seconds_at(end, n.end)), Some(Some(_)))).count();
             Looked {
                 slot: l.look.slot.clone(),
                 at_s,

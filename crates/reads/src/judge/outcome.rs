@@ -48,7 +48,14 @@ impl<'a> Weigher<'a> {
     }
 
     /// The outcome in repeat `k`.
-    pub fn outcome(&mut self, questions: &Questions<'_>, asked: Asked, ball: Ball, from_s: f64, k: usize) -> Outcome {
+    pub fn outcome(
+        &mut self,
+        questions: &Questions<'_>,
+        asked: Asked,
+        ball: Ball,
+        from_s: f64,
+        k: usize,
+    ) -> Outcome {
         let answer = match asked {
             Asked::Unknown => return Outcome::Untold,
             Asked::Answer(a) => Some(a),

@@ -7,7 +7,8 @@ use play::{Chart, Finding, Plan, Severity};
 /// most of the charted routes. Where both sides were run alike it is the side of the charted target. `None` when the word is empty or not in the playbook.
 pub fn concept_of(chart: &Chart, book: &Playbook) -> Option<Concept> {
     let routes = || chart.routes.iter().map(|r| (r.slot.as_str(), r.route.as_str()));
-    let side = chart.target.as_ref().and_then(|t| t.as_str().chars().next()).filter(|c| matches!(c, 'L' | 'R'));
+    let side =
+        chart.target.as_ref().and_then(|t| t.as_str().chars().next()).filter(|c| matches!(c, 'L' | 'R'));
     let mut best: Option<((usize, usize), Concept)> = None;
     for c in book.concepts.iter().filter(|c| c.answers_to(&chart.concept)) {
         let turned = c.oriented(routes(), side, book);
@@ -33,7 +34,10 @@ pub fn plans_for(chart: &Chart, book: &Playbook) -> Vec<(Concept, Plan)> {
 pub fn unknown(chart: &Chart, book: &Playbook) -> Vec<Finding> {
     let weak = |code, message| Finding::new(Severity::Weak, code, message);
     if chart.concept.trim().is_empty() {
-        return vec![weak("no-concept", "the concept is not charted; there is no plan to judge under".to_owned())];
+        return vec![weak(
+            "no-concept",
+            "the concept is not charted; there is no plan to judge under".to_owned(),
+        )];
     }
     let Some(concept) = concept_of(chart, book) else {
         return vec![weak("unknown-concept", format!("the playbook has no concept \"{}\"", chart.concept))];

@@ -35,12 +35,17 @@ impl Pressure {
     /// a pocket charted as clean. Counts are the chart's where they are charted.
     pub fn of(board: &Board<'_>, chart: &Chart, marked: Option<Estimate>, until_s: Option<f64>) -> Self {
         let rushing = measures::rushers(board);
-        let blocking = board.people.iter().filter(|p| p.role == Role::Blocker && board.track(&p.id).is_some()).count();
+        let blocking =
+            board.people.iter().filter(|p| p.role == Role::Blocker && board.track(&p.id).is_some()).count();
         let count = |n: usize| (n > 0).then_some(n as u8);
         let contact = match (marked, until_s) {
             (Some(at), _) => Contact::At(at),
             (None, Some(until)) => first_reach(board, &rushing, until).unwrap_or(
-                if chart.pocket.trim().eq_ignore_ascii_case("clean") { Contact::NotBefore(until) } else { Contact::Unknown },
+                if chart.pocket.trim().eq_ignore_ascii_case("clean") {
+                    Contact::NotBefore(until)
+                } else {
+                    Contact::Unknown
+                },
             ),
             (None, None) => Contact::Unknown,
         };

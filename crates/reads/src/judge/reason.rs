@@ -70,7 +70,9 @@ fn name(t: &Told<'_>, receiver: usize) -> String {
 fn looked(a: Likely) -> String {
     match a.hot {
         true => format!("as the plan's answer to pressure at {:.1} s", a.at_s),
-        false if a.seen_s < a.at_s - 0.05 => format!("when the ball left, before the plan's look at him at {:.1} s", a.at_s),
+        false if a.seen_s < a.at_s - 0.05 => {
+            format!("when the ball left, before the plan's look at him at {:.1} s", a.at_s)
+        }
         false => format!("when the plan looked at {:.1} s", a.at_s),
     }
 }
@@ -80,10 +82,12 @@ fn thrown(t: &Told<'_>, target: usize) -> String {
     let x = name(t, target);
     let x_was = openness(t, target, t.end.value);
     let Some(a) = t.answer else {
-        let other = t.better.map_or(String::new(), |b| {
-            format!(", while {} {}", name(t, b), openness(t, b, t.end.value))
-        });
-        return format!("No look of the plan was open in its rhythm; {x} {x_was} when the ball left at {left}{other}");
+        let other = t
+            .better
+            .map_or(String::new(), |b| format!(", while {} {}", name(t, b), openness(t, b, t.end.value)));
+        return format!(
+            "No look of the plan was open in its rhythm; {x} {x_was} when the ball left at {left}{other}"
+        );
     };
     let answer = format!("{} {} {}", name(t, a.receiver), openness(t, a.receiver, a.seen_s), looked(a));
     let lag = t.end.value - a.at_s;
@@ -118,7 +122,9 @@ fn kept(t: &Told<'_>) -> String {
             let at_s = widest(t, r);
             format!("No look of the plan was open before {end}, but {} at {at_s:.1} s", there(r, at_s))
         }
-        (Outcome::Passed, ..) => format!("Somebody came open before {end}, though no one man in most of the repeats"),
+        (Outcome::Passed, ..) => {
+            format!("Somebody came open before {end}, though no one man in most of the repeats")
+        }
         _ => format!("No window stayed open for {:.1} s before {end}", t.p.sustained_s),
     }
 }
@@ -139,12 +145,16 @@ fn widest(t: &Told<'_>, receiver: usize) -> f64 {
 }
 
 fn pressure(t: &Told<'_>) -> String {
-    let (Some(first), Contact::At(at)) = (t.pressure_first, t.input.pressure.contact) else { return String::new() };
+    let (Some(first), Contact::At(at)) = (t.pressure_first, t.input.pressure.contact) else {
+        return String::new();
+    };
     if first < 0.5 {
         return String::new();
     }
     let answer = match (&t.plan.hot, t.questions.hot) {
-        _ if t.answer.is_some_and(|a| a.hot) => return format!("; pressure came at {}, before the plan's look", seconds(at)),
+        _ if t.answer.is_some_and(|a| a.hot) => {
+            return format!("; pressure came at {}, before the plan's look", seconds(at));
+        }
         (None, _) => "and the plan has no answer to it".to_owned(),
         (Some(slot), None) => format!("and nobody stands in the slot of the plan's answer to it, {slot}"),
         (Some(_), Some(r)) => {

@@ -13,7 +13,11 @@ pub struct Judged {
 }
 
 /// Judges a play under each plan; the one the evaluator would use comes first.
-pub fn judge_all<'p>(input: &JudgeInput<'_>, plans: impl IntoIterator<Item = &'p Plan>, p: &Parameters) -> Judged {
+pub fn judge_all<'p>(
+    input: &JudgeInput<'_>,
+    plans: impl IntoIterator<Item = &'p Plan>,
+    p: &Parameters,
+) -> Judged {
     let judgements: Vec<Judgement> = plans.into_iter().map(|plan| judge(input, plan, p)).collect();
     let summary = summary(&judgements);
     Judged { judgements, summary }
@@ -51,7 +55,8 @@ fn summary(judgements: &[Judgement]) -> String {
             None => groups.push((first.outcome, vec![named])),
         }
     }
-    let parts: Vec<String> = groups.iter().map(|(o, plans)| format!("{} under {}", words(*o), plans.join(" and "))).collect();
+    let parts: Vec<String> =
+        groups.iter().map(|(o, plans)| format!("{} under {}", words(*o), plans.join(" and "))).collect();
     let mut text = parts.join("; ");
     if let Some(first) = text.get_mut(..1) {
         first.make_ascii_uppercase();

@@ -178,10 +178,22 @@ impl Playbook {
             }
         };
         duplicates(&mut check, "route", raw.route.iter().map(|r| (r.span().start, r.get_ref().id.as_str())));
-        duplicates(&mut check, "coverage", raw.coverage.iter().map(|r| (r.span().start, r.get_ref().id.as_str())));
-        duplicates(&mut check, "protection", raw.protection.iter().map(|r| (r.span().start, r.get_ref().id.as_str())));
+        duplicates(
+            &mut check,
+            "coverage",
+            raw.coverage.iter().map(|r| (r.span().start, r.get_ref().id.as_str())),
+        );
+        duplicates(
+            &mut check,
+            "protection",
+            raw.protection.iter().map(|r| (r.span().start, r.get_ref().id.as_str())),
+        );
         duplicates(&mut check, "drop", raw.drop.iter().map(|r| (r.span().start, r.get_ref().id.as_str())));
-        duplicates(&mut check, "concept", raw.concept.iter().map(|r| (r.span().start, r.get_ref().id.as_str())));
+        duplicates(
+            &mut check,
+            "concept",
+            raw.concept.iter().map(|r| (r.span().start, r.get_ref().id.as_str())),
+        );
         let mut next = self.clone();
         for r in raw.route {
             check_route(&mut check, r.span().start, r.get_ref());
@@ -230,7 +242,10 @@ impl Playbook {
     }
     /// The drop `id`, or of that name.
     pub fn drop(&self, id: &str) -> Option<&Drop> {
-        self.drops.iter().find(|d| d.id == id).or_else(|| self.drops.iter().find(|d| d.name.eq_ignore_ascii_case(id)))
+        self.drops
+            .iter()
+            .find(|d| d.id == id)
+            .or_else(|| self.drops.iter().find(|d| d.name.eq_ignore_ascii_case(id)))
     }
     /// Words of a list, in file order.
     pub fn words(&self, list: WordList) -> Vec<&str> {
@@ -279,7 +294,10 @@ fn check_route(check: &mut Checker<'_>, at: usize, r: &Route) {
     check.within(at, "least depth", r.depth[0], "yd", (-8.0, 60.0));
     check.within(at, "greatest depth", r.depth[1], "yd", (r.depth[0], 60.0));
     if r.waypoints.len() < 2 {
-        check.complain(at, format!("route \"{}\" has {} waypoints; it takes at least 2", r.id, r.waypoints.len()));
+        check.complain(
+            at,
+            format!("route \"{}\" has {} waypoints; it takes at least 2", r.id, r.waypoints.len()),
+        );
     }
     for w in &r.waypoints {
         check.within(at, "waypoint downfield", w[0], "yd", (-10.0, 60.0));
@@ -291,7 +309,13 @@ fn check_coverage(check: &mut Checker<'_>, at: usize, c: &Coverage) {
     check.words(at, "coverage name", &c.name);
     let men = c.deep + c.under + c.rushers;
     if men != 11 {
-        check.complain(at, format!("coverage \"{}\" has {men} men: {} deep, {} under, {} rushing; it takes 11", c.id, c.deep, c.under, c.rushers));
+        check.complain(
+            at,
+            format!(
+                "coverage \"{}\" has {men} men: {} deep, {} under, {} rushing; it takes 11",
+                c.id, c.deep, c.under, c.rushers
+            ),
+        );
     }
     for l in &c.landmarks {
         check.within(at, &format!("depth of \"{}\"", l.zone), l.depth, "yd", (0.0, 40.0));
@@ -328,7 +352,10 @@ fn check_concept(check: &mut Checker<'_>, book: &Playbook, at: usize, raw: RawCo
         depths.insert(slot, depth.into_inner());
     }
     if !(1..=4).contains(&raw.plans.len()) {
-        check.complain(at, format!("concept \"{}\" has {} read plans, outside 1 to 4", raw.id, raw.plans.len()));
+        check.complain(
+            at,
+            format!("concept \"{}\" has {} read plans, outside 1 to 4", raw.id, raw.plans.len()),
+        );
     }
     let mut plans: Vec<Plan> = Vec::new();
     for plan in raw.plans {
@@ -362,7 +389,10 @@ fn check_plan(check: &mut Checker<'_>, routes: &BTreeMap<String, String>, at: us
     if let Some(hot) = &raw.hot
         && !has(hot.get_ref())
     {
-        check.complain(hot.span().start, format!("hot slot \"{}\" runs no route in this concept", hot.get_ref()));
+        check.complain(
+            hot.span().start,
+            format!("hot slot \"{}\" runs no route in this concept", hot.get_ref()),
+        );
     }
     let mut looks = Vec::new();
     for look in raw.looks {
@@ -391,11 +421,19 @@ mod tests {
         let book = Playbook::ours();
         assert!(book.concepts.len() >= 35, "{}", book.concepts.len());
         assert!(book.coverages.len() >= 12 && book.protections.len() >= 6 && book.drops.len() >= 6);
-        let kinds: Vec<PlanKind> = book.concepts.iter().flat_map(|c| c.plans.iter().map(|p| p.kind)).collect();
+        let kinds: Vec<PlanKind> =
+            book.concepts.iter().flat_map(|c| c.plans.iter().map(|p| p.kind)).collect();
         for kind in [PlanKind::Progression, PlanKind::Key, PlanKind::Picture, PlanKind::Matchup] {
             assert!(kinds.contains(&kind), "{kind:?}");
         }
-        for list in [WordList::Formation, WordList::Motion, WordList::CoverageAfter, WordList::Route, WordList::Miss, WordList::Result] {
+        for list in [
+            WordList::Formation,
+            WordList::Motion,
+            WordList::CoverageAfter,
+            WordList::Route,
+            WordList::Miss,
+            WordList::Result,
+        ] {
             assert!(book.words(list).len() >= 7, "{list:?}");
         }
     }

@@ -103,7 +103,11 @@ impl Concept {
     }
 
     /// How many of the routes given as (slot, word) the concept has, and how many of its plans' looks are at those.
-    pub fn agreement<'a>(&self, routes: impl Iterator<Item = (&'a str, &'a str)>, book: &super::Playbook) -> (usize, usize) {
+    pub fn agreement<'a>(
+        &self,
+        routes: impl Iterator<Item = (&'a str, &'a str)>,
+        book: &super::Playbook,
+    ) -> (usize, usize) {
         let (mut all, mut looked_at) = (0, 0);
         for (slot, word) in routes {
             let own = self.routes.get(slot).and_then(|id| book.route(id));
@@ -125,7 +129,9 @@ impl Concept {
         book: &super::Playbook,
     ) -> Self {
         let other = self.mirrored();
-        let reads = |c: &Self, side: char| c.plans.first().and_then(|p| p.looks.first()).is_some_and(|l| l.slot.starts_with(side));
+        let reads = |c: &Self, side: char| {
+            c.plans.first().and_then(|p| p.looks.first()).is_some_and(|l| l.slot.starts_with(side))
+        };
         let turn = match other.agreement(routes.clone(), book).cmp(&self.agreement(routes, book)) {
             std::cmp::Ordering::Greater => true,
             std::cmp::Ordering::Less => false,
@@ -136,20 +142,26 @@ impl Concept {
 
     /// Whether `word` is its id, its name or another word for it.
     pub fn answers_to(&self, word: &str) -> bool {
-        same_word(&self.id, word) || same_word(&self.name, word) || self.also.iter().any(|w| same_word(w, word))
+        same_word(&self.id, word)
+            || same_word(&self.name, word)
+            || self.also.iter().any(|w| same_word(w, word))
     }
 }
 
 impl Route {
     /// Whether `word` is its id, its name or another word for it.
     pub fn answers_to(&self, word: &str) -> bool {
-        same_word(&self.id, word) || same_word(&self.name, word) || self.also.iter().any(|w| same_word(w, word))
+        same_word(&self.id, word)
+            || same_word(&self.name, word)
+            || self.also.iter().any(|w| same_word(w, word))
     }
 }
 
 /// Words alike but for case, hyphens and spaces.
 fn same_word(a: &str, b: &str) -> bool {
-    let letters = |s: &str| -> String { s.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect() };
+    let letters = |s: &str| -> String {
+        s.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+    };
     letters(a) == letters(b)
 }
 

@@ -34,7 +34,8 @@ pub fn track(id: &str, corners: &[(f64, f64, f64)], sd: f64) -> Track {
         .map(|k| {
             let t_s = k as f64 / 30.0;
             let (position, velocity) = at(t_s);
-            let (position_covariance, velocity_covariance) = (Covariance2::isotropic(sd), Covariance2::isotropic(3.0 * sd));
+            let (position_covariance, velocity_covariance) =
+                (Covariance2::isotropic(sd), Covariance2::isotropic(3.0 * sd));
             TrackPoint { t_s, position, velocity, position_covariance, velocity_covariance }
         })
         .collect();
@@ -59,7 +60,12 @@ pub fn situation() -> Situation {
 }
 
 /// Windows of a play from 0.5 s to `until_s`.
-pub fn windows_of(people: &[Person], tracks: &[Track], until_s: f64, draws: usize) -> (WindowDraws, Parameters) {
+pub fn windows_of(
+    people: &[Person],
+    tracks: &[Track],
+    until_s: f64,
+    draws: usize,
+) -> (WindowDraws, Parameters) {
     let p = Parameters::ours();
     let table = FlightTable::new(&Air::default(), &p).expect("standard air");
     let scene = Scene { people, tracks, rule_book: RuleBook::College };
