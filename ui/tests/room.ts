@@ -5,7 +5,7 @@ import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
-import type { Chart, ConceptSummary } from "../src/api/types.ts";
+import type { Chart, ConceptSummary, PlayDetail } from "../src/api/types.ts";
 import { EMPTY } from "../src/screens/chart/fields.ts";
 import { App, makeCounterFilms } from "./app.ts";
 import { openPage, startBrowser } from "./chromium.ts";
@@ -13,7 +13,7 @@ import { filmedPlay, handsOf } from "./hands.ts";
 import { Counter, figure, report } from "./klm.ts";
 import { chart } from "./tasks/chart.ts";
 import { FIRST, lineUp } from "./tasks/line-up.ts";
-import { framesToMark, measureThrow, type Sheet } from "./tasks/measure.ts";
+import { agree, framesToMark, measureThrow, type Sheet } from "./tasks/measure.ts";
 import { linedUpAndCharted } from "./tasks/ready.ts";
 
 /** Key press to the frame after the one in which the canvas was drawn, ms, for each press since. */
@@ -195,8 +195,18 @@ async function measureByHand(browser: Browser) {
     for (const view of ["sideline", "end-zone"]) await page.waitForSelector(`canvas[data-view="${view}"][data-frame]`);
     const counter = await Counter.on(page);
     await measureThrow(page, sheet, counter);
+    await app.call("GET", `/plays/${play}/judgements`); // the page waits for it too; so the key does not come too early
+    await agree(page, counter);
+    await page.waitForTimeout(500);
+    const { calls } = await app.call<PlayDetail>("GET", `/plays/${play}`);
+    if (!calls.length) throw new Error("the throw was not judged");
     const n = framesToMark(sheet, "sideline").length;
-    await report("room.measure_by_hand", counter, 180, `people in ${n} frames, feet twice over, ball in both views`);
+    await report(
+      "room.measure_judge_by_hand",
+      counter,
+      180,
+      `people in ${n} frames, feet twice over, ball in both views`,
+    );
   } finally {
     await app.stop();
   }

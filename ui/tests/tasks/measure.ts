@@ -44,7 +44,8 @@ export async function goTo(page: Page, view: ViewName, frame: number, counter?: 
       const next = await stopAfter(page, view, at, command === "moment-next" ? 1 : -1);
       if (next === null || steps(next) + 1 >= steps(at)) break;
       await page.keyboard.press(keyOf(command));
-      at = next;
+      await page.waitForTimeout(120);
+      at = await shown(page, view);
     }
   let left = frame - at;
   const press = async (command: string) => page.keyboard.press(keyOf(command));
@@ -56,18 +57,21 @@ export async function goTo(page: Page, view: ViewName, frame: number, counter?: 
   for (; left !== 0; left -= Math.sign(left)) await press(left > 0 ? "film-forward" : "film-back");
   await page.waitForSelector(`canvas[data-view="${view}"][data-frame="${frame}"]`);
 }
-/** The frame to which the next moment on the tape leads; null when there is none that way. */
+/** The frame to which the next moment on the tape leads; null when there is none that way. Both views run at one rate. */
 async function stopAfter(page: Page, view: ViewName, frame: number, way: 1 | -1): Promise<number | null> {
-  const frames = await page.$$eval(
-    ".moment",
-    (all, letter) =>
-      all.flatMap((m) =>
-        [...m.querySelectorAll<HTMLElement>("[data-frame]")]
-          .slice(0, 1)
-          .filter((b) => b.dataset["view"] === letter)
-          .map((b) => Number(b.dataset["frame"])),
-      ),
-    view,
+  const moments = await page.$$eval(".moment", (all) =>
+    all.map((m) =>
+      [...m.querySelectorAll<HTMLElement>("[data-frame]")].map((b) => ({
+        view: b.dataset["view"]!,
+        frame: Number(b.dataset["frame"]),
+      })),
+    ),
+  );
+  const snap = moments.find((m) => m.length === 2);
+  const apart = snap ? snap.find((m) => m.view === view)!.frame - snap.find((m) => m.view !== view)!.frame : null;
+  // The tape has a moment by the first view in which it is marked.
+  const frames = moments.flatMap(([first]) =>
+    !first ? [] : first.view === view ? [first.frame] : apart === null ? [] : [first.frame + apart],
   );
   const ahead = frames.filter((f) => (f - frame) * way > 0).sort((a, b) => (a - b) * way);
   return ahead[0] ?? null;
@@ -190,4 +194,14 @@ export async function measureThrow(page: Page, sheet: Sheet, counter?: Counter) 
   await markFeet(page, sheet, "sideline", 2, counter);
   await markBall(page, sheet, "sideline", counter);
   await markBall(page, sheet, "end-zone", counter);
+}
+
+/** Looks at what the program says of the throw under the first plan, and agrees. */
+export async function agree(page: Page, counter?: Counter) {
+  for (const key of keyOf("go-judge").split(" ")) await page.keyboard.press(key);
+  await page.getByRole("heading", { level: 1, name: "Judge" }).waitFor({ state: "attached" });
+  await page.waitForSelector("canvas[data-frame]");
+  await page.waitForTimeout(2500);
+  counter?.decide();
+  await page.keyboard.press(keyOf("call-agree"));
 }
