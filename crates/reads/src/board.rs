@@ -1,5 +1,3 @@
-//! A play with its people in the play frame.
-
 //! A play's people in the play frame, at any instant.
 
 use field::{Direction, RuleBook};
