@@ -26,6 +26,9 @@ use serde::{Deserialize, Serialize};
 /// Standard deviation of a careful click, px of the film.
 pub const CLICK_SD_PX: f64 = 1.0;
 
+/// A joint this low rests on the ground, yd: the sole's thickness and a little.
+pub const TOUCHING_YD: f64 = 0.04;
+
 /// Everything done by hand for one play.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct PlayHands {
@@ -343,7 +346,8 @@ fn feet(stage: &StagedPlay, film: &FilmTruth, truth: &PlayTruth, dice: &mut Dice
     let parts = [("back", "toe", Joint::ToeRight), ("back", "heel", Joint::HeelRight), ("front", "toe", Joint::ToeLeft), ("front", "heel", Joint::HeelLeft)];
     for (foot, part, joint) in parts {
         let p = j[joint as usize];
-        if sight.hides(p, Some(PASSER)) {
+        // A lifted heel touches nothing: its place on the picture says nothing of a place on the ground.
+        if p.z > TOUCHING_YD || sight.hides(p, Some(PASSER)) {
             continue;
         }
         for _ in 0..5 {

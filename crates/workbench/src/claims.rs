@@ -24,7 +24,7 @@ pub struct ClaimEdit {
     /// Said to be an impression.
     #[serde(default)]
     pub impression: bool,
-    /// Place in the verdict; at the end when left out.
+    /// Place in the verdict, counted from 1; as it was, or at the end, when left out.
     pub order: Option<u32>,
 }
 
@@ -99,7 +99,7 @@ impl Workbench {
         Ok(claim)
     }
 
-    /// Changes a statement.
+    /// Changes a statement. An `order` other than the old one moves it to that place, counted from 1; the others follow.
     ///
     /// # Errors
     /// As `add_claim`; `Store` with `NoRecord`.
@@ -107,9 +107,30 @@ impl Workbench {
         let _guard = self.editing.lock().await;
         self.check_claim(&edit).await?;
         let old: Claim = self.store.get(id.as_str()).await?;
-        let claim = edit.into_claim(id.clone(), old.order);
-        let merge = format!("claim {id}");
-        self.change_merging("change a statement", None, Some(&merge), &[Change::put(&claim)]).await?;
+        let wanted = edit.order;
+        let mut claim = edit.into_claim(id.clone(), old.order);
+        claim.order = old.order;
+        let Some(place) = wanted.filter(|w| *w != old.order) else {
+            let merge = format!("claim {id}");
+            self.change_merging("change a statement", None, Some(&merge), &[Change::put(&claim)]).await?;
+            return Ok(claim);
+        };
+        // The others close up and make room, in the same edit, so that one undo puts all of them back.
+        let mut others: Vec<Claim> = self.store.list().await?;
+        others.retain(|c| c.id != *id);
+        others.sort_by_key(|c| c.order);
+        let at = (place.max(1) as usize - 1).min(others.len());
+        others.insert(at, claim.clone());
+        let mut changes = Vec::new();
+        for (k, mut c) in others.into_iter().enumerate() {
+            let order = k as u32 + 1;
+            if c.order != order || c.id == *id {
+                c.order = order;
+                changes.push(Change::put(&c));
+            }
+        }
+        claim.order = at as u32 + 1;
+        self.change("move a statement", None, &changes).await?;
         Ok(claim)
     }
 

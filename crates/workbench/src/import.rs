@@ -133,6 +133,7 @@ impl Workbench {
                 self.store.put_film(&row).await?;
                 self.forget_film(&id);
             }
+            self.propose_first(&id).await?;
             return Ok(Came::Known(as_name));
         }
         let id = self.id("f").await?;
@@ -174,11 +175,19 @@ impl Workbench {
             added_ms: self.now_ms(),
         };
         self.store.put_film(&row).await?;
-        let film = self.film(&id).await?;
+        self.propose_first(&id).await?;
+        Ok(Came::New)
+    }
+    /// Proposes clips for a film that has none: a new one, or one whose import was cut short before this step.
+    async fn propose_first(&self, id: &str) -> Result<(), WorkError> {
+        let _guard = self.editing.lock().await;
+        if !self.store.list_of::<play::Clip>(id).await?.is_empty() {
+            return Ok(());
+        }
+        let film = self.film(id).await?;
         let proposed = clips::propose(&film, &self.ids("c", clips::cuts_of(&film).len()).await?);
         let changes: Vec<Change> = proposed.iter().map(Change::put).collect();
-        self.change(&format!("cut {} into clips", film.name), None, &changes).await?;
-        Ok(Came::New)
+        self.change(&format!("cut {} into clips", film.name), None, &changes).await
     }
     async fn decode(
         &self,

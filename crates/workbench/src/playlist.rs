@@ -29,6 +29,8 @@ enum Column {
     Down,
     Distance,
     Spot,
+    X,
+    Offense,
     Hash,
     Direction,
     Margin,
@@ -43,6 +45,8 @@ const HEADINGS: &[(Column, &[&str])] = &[
     (Column::Down, &["down"]),
     (Column::Distance, &["distance", "dist", "togo", "yardstogo"]),
     (Column::Spot, &["ballspot", "spot", "yardline", "ballon", "line", "yard"]),
+    (Column::X, &["linex", "x"]),
+    (Column::Offense, &["offense", "poss", "possession"]),
     (Column::Hash, &["hash"]),
     (Column::Direction, &["direction", "going", "drive"]),
     (Column::Margin, &["margin", "scorediff", "score"]),
@@ -56,6 +60,8 @@ struct Row {
     situation: Situation,
     result: Option<ThrowResult>,
     gain_yd: Option<f64>,
+    /// The offense's short name, by which a spot says whose side it is on.
+    offense: String,
 }
 
 impl Workbench {
@@ -182,8 +188,8 @@ fn read(bytes: &[u8]) -> Result<(Vec<Row>, Vec<Finding>), WorkError> {
         let mut row = Row::default();
         let mut filled: Vec<(&String, Column)> =
             cells.iter().zip(&columns).filter(|c| !c.0.is_empty()).filter_map(|(t, c)| Some((t, (*c)?))).collect();
-        // "own 35" needs the direction.
-        filled.sort_by_key(|c| c.1 != Column::Direction);
+        // "own 35" needs the direction, "ABC 35" also the offense's name.
+        filled.sort_by_key(|c| !matches!(c.1, Column::Direction | Column::Offense));
         for (text, column) in filled {
             if !put(&mut row, column, text) {
                 let said = format!("row {}: \"{text}\" is no {}; left empty", k + 1, word(column));
@@ -208,7 +214,9 @@ const fn word(c: Column) -> &'static str {
         Column::Clock => "clock (minutes:seconds)",
         Column::Down => "down (1 to 4)",
         Column::Distance => "distance in yards",
-        Column::Spot => "ball spot (own 35, opp 20, -35, +20, or x from 0 to 100)",
+        Column::Spot => "ball spot (own 35, opp 20, -35, +20, a team's short name and 35, or x from 0 to 100)",
+        Column::X => "line as x from 0 to 100",
+        Column::Offense => "offense",
         Column::Hash => "hash (near, middle, far)",
         Column::Direction => "direction (up, down)",
         Column::Margin => "margin in points",
@@ -235,7 +243,12 @@ fn put(row: &mut Row, column: Column, text: &str) -> bool {
         Column::Clock => set(&mut s.clock_s, clock(text)),
         Column::Down => set(&mut s.down, digits(&lower)),
         Column::Distance => set(&mut s.distance_yd, number()),
-        Column::Spot => set(&mut s.line_x, spot(&lower, s.direction)),
+        Column::Spot => set(&mut s.line_x, spot(&lower, s.direction, &row.offense)),
+        Column::X => set(&mut s.line_x, number().filter(|x| (0.0..=100.0).contains(x))),
+        Column::Offense => {
+            row.offense = lower;
+            true
+        }
         Column::Hash => set(
             &mut s.hash,
             match lower.as_str() {
@@ -265,16 +278,22 @@ fn clock(text: &str) -> Option<f64> {
     (m <= 15 && s < 60).then(|| f64::from(m * 60 + s))
 }
 
-/// x of the ball. "own 35" and "-35" are the offense's side, "opp 20" and "+20" the other; which end that is depends on
+/// x of the ball. "own 35" and "-35" are the offense's side, "opp 20" and "+20" the other, "ABC 35" the side of the team of
+/// that short name; which end that is depends on
 /// the direction (taken as up when the list does not say, which the evaluator may turn round). A bare number is x.
-fn spot(text: &str, direction: Option<Direction>) -> Option<f64> {
+fn spot(text: &str, direction: Option<Direction>, offense: &str) -> Option<f64> {
     let text = text.replace('\u{2212}', "-");
     let (own, rest) = match text.trim() {
         t if t.starts_with("own") => (Some(true), t[3..].to_owned()),
         t if t.starts_with("opp") => (Some(false), t[3..].to_owned()),
         t if t.starts_with('-') => (Some(true), t[1..].to_owned()),
         t if t.starts_with('+') => (Some(false), t[1..].to_owned()),
-        t => (None, t.to_owned()),
+        t => match t.split_once(' ') {
+            Some((team, yards)) if !offense.is_empty() && team.chars().all(char::is_alphabetic) => {
+                (Some(team == offense), yards.to_owned())
+            }
+            _ => (None, t.to_owned()),
+        },
     };
     let yards = rest.trim().parse::<f64>().ok().filter(|y| (0.0..=100.0).contains(y))?;
     let from_own_goal = match own {
@@ -305,7 +324,7 @@ mod tests {
 
     #[test]
     fn a_list_as_people_write_them() {
-        let text = "\u{feff}Game 1;;;;;;;\nQtr;Time;DN;Dist;Ball on;Hash;Going;Result;Coach\n\
+        let text = "\u{feff}Game 1;;;;;;;\nQtr;Time;Down;Dist;Ball on;Hash;Going;Result;Coach\n\
                     1;12:34;1st;10;own 35;near;up;Comp;x\n2;0:07;3;7;opp 20;M;down;INT;\n;;;;;;;;\nOT;99:99;2;x;+20;F;up;;\n";
         let (rows, findings) = read(text.as_bytes()).unwrap();
         assert_eq!(rows.len(), 3);
@@ -330,10 +349,13 @@ mod tests {
 
     #[test]
     fn spots_turn_with_the_direction() {
-        assert_eq!(spot("own 35", Some(Direction::Up)), Some(35.0));
-        assert_eq!(spot("own 35", Some(Direction::Down)), Some(65.0));
-        assert_eq!(spot("+20", None), Some(80.0));
-        assert_eq!(spot("62.5", Some(Direction::Down)), Some(62.5));
-        assert_eq!(spot("own 60", None), None);
+        assert_eq!(spot("own 35", Some(Direction::Up), ""), Some(35.0));
+        assert_eq!(spot("own 35", Some(Direction::Down), ""), Some(65.0));
+        assert_eq!(spot("+20", None, ""), Some(80.0));
+        assert_eq!(spot("62.5", Some(Direction::Down), ""), Some(62.5));
+        assert_eq!(spot("own 60", None, ""), None);
+        assert_eq!(spot("abc 25", Some(Direction::Up), "abc"), Some(25.0));
+        assert_eq!(spot("xyz 25", Some(Direction::Up), "abc"), Some(75.0));
+        assert_eq!(spot("xyz 25", Some(Direction::Up), ""), None);
     }
 }

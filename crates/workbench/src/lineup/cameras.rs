@@ -218,11 +218,17 @@ impl Workbench {
         let s: Summary = serde_json::from_str(&body)?;
         Ok(Some(f64::from(s.trusted) / f64::from(s.frames.max(1))))
     }
-    /// Where the camera of a game's view stands, when some clip has told.
-    pub(crate) async fn station(&self, game: &GameId, view: View) -> Result<Option<KnownStation>, WorkError> {
-        let found = self.store.computed(STATION, &station_id(game, view)).await?;
+    /// Where the camera of a game's view stands at one half of the field, when some clip other than `except` has told.
+    pub(crate) async fn station(
+        &self,
+        game: &GameId,
+        view: View,
+        half: Half,
+        except: Option<&ClipId>,
+    ) -> Result<Option<KnownStation>, WorkError> {
+        let found = self.store.computed(STATION, &station_id(game, view, half)).await?;
         let row: Option<StationRow> = found.map(|(_, body)| serde_json::from_str(&body)).transpose()?;
-        Ok(row.map(|r| r.station))
+        Ok(row.filter(|r| except != Some(&r.clip)).map(|r| r.station))
     }
     /// Keeps where the camera stands, unless another clip has told it better.
     pub(crate) async fn learn_station(
@@ -232,7 +238,7 @@ impl Workbench {
         clip: &ClipId,
         station: KnownStation,
     ) -> Result<(), WorkError> {
-        let id = station_id(game, view);
+        let id = station_id(game, view, Half::of(view, station.station.centre.x));
         let spread = |s: &KnownStation| s.covariance[0] + s.covariance[5] + s.covariance[10];
         if let Some((_, body)) = self.store.computed(STATION, &id).await? {
             let old: StationRow = serde_json::from_str(&body)?;
@@ -281,8 +287,29 @@ pub(super) fn ground_sd(c: &CameraEstimate, size: (u32, u32)) -> Option<f64> {
     sd.is_finite().then_some(sd)
 }
 
-fn station_id(game: &GameId, view: View) -> String {
-    format!("{game}/{}", crate::views::word(view))
+/// Which half of the field a camera stands at. A game may be filmed from behind both end zones, by the offense's direction;
+/// the sideline camera has one place whichever half that is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Half {
+    Lower,
+    Upper,
+}
+
+impl Half {
+    pub const BOTH: [Self; 2] = [Self::Lower, Self::Upper];
+
+    /// The half of a camera at `x` yd.
+    pub fn of(view: View, x: f64) -> Self {
+        if view == View::EndZone && x > 50.0 { Self::Upper } else { Self::Lower }
+    }
+}
+
+fn station_id(game: &GameId, view: View, half: Half) -> String {
+    let half = match half {
+        Half::Lower => "",
+        Half::Upper => "/upper",
+    };
+    format!("{game}/{}{half}", crate::views::word(view))
 }
 
 /// The field of a game as the register layer takes it.

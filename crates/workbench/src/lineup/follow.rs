@@ -1,7 +1,7 @@
 //! A clip followed along the chalk from the frames that were clicked.
 
 use super::cameras::field_model;
-use super::ClipCameras;
+use super::{ClipCameras, Half};
 use super::solve::{click, general_prior};
 use super::source::Source;
 use crate::films::Film;
@@ -46,8 +46,8 @@ impl Workbench {
         })
         .await
     }
-    /// Cameras of the clicked frames, and where the camera stands when that is known or several frames tell it.
-    async fn anchors(&self, clip: &Clip) -> Result<Anchors, WorkError> {
+    /// Cameras of the clicked frames. Frames of one clip share their camera's place where their clicks allow it.
+    async fn anchors(&self, clip: &Clip) -> Result<Vec<(u32, CameraEstimate)>, WorkError> {
         let mut by_frame: BTreeMap<u32, Vec<FieldMark>> = BTreeMap::new();
         for mark in self.store.list_of::<FieldMark>(clip.id.as_str()).await? {
             if (clip.first..clip.end).contains(&mark.frame) {
@@ -66,16 +66,12 @@ impl Workbench {
             let why = refused.unwrap_or_else(|| "no frame of the clip has clicks on the field".into());
             return Err(WorkError::NotReady(format!("there is no frame to follow from: {why}")));
         }
-        let game = self.game_of_clip(clip).await?;
-        let station = match clip.view {
-            Some(view) => self.station(&game.id, view).await?,
-            None => None,
-        };
-        if station.is_some() || frames.len() < 2 {
-            return Ok(Anchors { frames, station });
+        if frames.len() < 2 {
+            return Ok(frames);
         }
-        // Frames of one clip share their camera's place. When they contradict each other the camera moved, or a click is
-        // wrong that its own frame could not show; then each frame stands alone and following tells.
+        let game = self.game_of_clip(clip).await?;
+        // When the frames contradict each other the camera moved, or a click is wrong that its own frame could not show;
+        // then each frame stands alone and following tells.
         let solved: Vec<u32> = frames.iter().map(|f| f.0).collect();
         let clicks: Vec<Vec<Click>> = solved.iter().map(|f| by_frame[f].iter().map(click).collect()).collect();
         let (width, height) = self.film(clip.film.as_str()).await?.size();
@@ -85,8 +81,8 @@ impl Workbench {
         })
         .await?;
         Ok(match shared {
-            Some(s) => Anchors { frames: solved.into_iter().zip(s.frames).collect(), station: Some(s.station) },
-            None => Anchors { frames, station: None },
+            Some(s) => solved.into_iter().zip(s.frames).collect(),
+            None => frames,
         })
     }
     pub(crate) async fn run_follow(self, id: ClipId, ticket: Arc<Ticket>) -> Result<String, WorkError> {
@@ -94,12 +90,19 @@ impl Workbench {
         let key = self.camera_key(&clip).await?;
         let game = self.game_of_clip(&clip).await?;
         let film = self.film(clip.film.as_str()).await?;
-        let Anchors { frames: anchors, station } = self.anchors(&clip).await?;
+        let anchors = self.anchors(&clip).await?;
+        // A place told by a few clicks is worse than what the chalk of this clip will tell; one told by another clip's
+        // chalk is better. This clip's own is left out, so that following again can correct it.
+        let stands_at = anchors.iter().find_map(|a| a.1.camera.pinhole()).map(|c| c.station.centre.x);
+        let station = match (clip.view, stands_at) {
+            (Some(view), Some(x)) => self.station(&game.id, view, Half::of(view, x), Some(&clip.id)).await?,
+            _ => None,
+        };
         let work = Work {
             tool: self.outside.tool.clone(),
             film,
             field: field_model(&game),
-            station: station.clone(),
+            station,
             clip: clip.clone(),
             anchors,
         };
@@ -118,7 +121,7 @@ impl Workbench {
             ticket.find(Finding::new(Severity::Weak, "frames-untrusted", said));
         }
         self.put_cameras(&clip, key, cameras).await?;
-        if let (Some(station), Some(view)) = (learned.or(station), clip.view) {
+        if let (Some(station), Some(view)) = (learned, clip.view) {
             self.learn_station(&game.id, view, &clip.id, station).await?;
         }
         Ok(format!("{trusted} of {all} frames lined up with trust"))
@@ -132,12 +135,6 @@ fn first_gap(cameras: &ClipCameras) -> Option<Range<u32>> {
     let length = cameras.frames[start..].iter().position(good).unwrap_or(cameras.frames.len() - start);
     let first = cameras.first + start as u32;
     Some(first..first + length as u32)
-}
-
-/// Where to follow from.
-struct Anchors {
-    frames: Vec<(u32, CameraEstimate)>,
-    station: Option<KnownStation>,
 }
 
 /// Everything a thread needs.

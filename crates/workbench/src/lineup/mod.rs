@@ -9,7 +9,7 @@ mod solve;
 mod source;
 
 pub use cameras::{ClipLineUp, FrameCamera};
-pub(crate) use cameras::{CameraCache, ClipCameras};
+pub(crate) use cameras::{CameraCache, ClipCameras, Half};
 pub use clicks::NewFieldMark;
 pub use grid::{GridFrame, GridKind, GridLine};
 pub use place::{FieldPoints, GroundPlace, PixelSpot};

@@ -1,6 +1,6 @@
 //! The camera of one frame from its clicks.
 
-use super::cameras::{field_model, ground_sd};
+use super::cameras::{Half, field_model, ground_sd};
 use super::ClipCameras;
 use crate::{Workbench, WorkError};
 use camera::{CameraEstimate, FrameQuality};
@@ -8,7 +8,7 @@ use field::{LandmarkShape, RuleBook};
 use geometry::Point2;
 use geometry::frame::Pixel;
 use play::{Clip, ClipId, FieldMark, MarkId, View};
-use register::{Click, PictureSize, RegisterError, StationPrior, solve_frame};
+use register::{Click, KnownStation, PictureSize, RegisterError, StationPrior, solve_frame};
 use serde::Serialize;
 
 /// How far a click is from where the camera puts its paint.
@@ -101,25 +101,32 @@ impl Workbench {
         let size = PictureSize { width: film.size().0, height: film.size().1 };
         let clicks: Vec<Click> = marks.iter().map(click).collect();
         let general = general_prior(clip);
-        let known = match clip.view {
-            Some(view) => self.station(&game.id, view).await?,
-            None => None,
-        };
+        let (mut others, mut own) = (Vec::new(), Vec::new());
+        if let Some(view) = clip.view {
+            for half in Half::BOTH {
+                match self.station(&game.id, view, half, Some(&clip.id)).await? {
+                    Some(other) => others.push(other),
+                    None => own.extend(self.station(&game.id, view, half, None).await?),
+                }
+            }
+        }
+        // A place that other clips told needs the fewest clicks and is the surest. Where the clicks contradict it, this
+        // clip may have been filmed from elsewhere, and they must stand alone. This clip's own place comes last: it
+        // followed from the very clicks that may now have been corrected.
+        let known = |k: Vec<KnownStation>| k.into_iter().map(StationPrior::Known);
+        let priors: Vec<StationPrior> = known(others).chain([general]).chain(known(own)).collect();
         let field = field_model(&game);
         crate::error::blocking(move || {
-            let with_place =
-                known.map(|k| solve_frame(&clicks, size, &field, &StationPrior::Known(k)));
-            Ok::<_, WorkError>(match with_place {
-                Some(Ok(estimate)) => Ok(estimate),
-                // The clicks may show that this clip was filmed from elsewhere; if they are too few to tell on their
-                // own, the first refusal is the one that says what is wrong.
-                Some(Err(refused)) => match solve_frame(&clicks, size, &field, &general) {
-                    Ok(estimate) => Ok(estimate),
-                    Err(RegisterError::TooFew { .. }) => Err(refused),
-                    Err(other) => Err(other),
-                },
-                None => solve_frame(&clicks, size, &field, &general),
-            })
+            let mut refusal: Option<RegisterError> = None;
+            for prior in priors {
+                match solve_frame(&clicks, size, &field, &prior) {
+                    Ok(estimate) => return Ok(Ok(estimate)),
+                    // Too few clicks to stand alone is no news after a place was contradicted.
+                    Err(RegisterError::TooFew { .. }) if refusal.is_some() => {}
+                    Err(e) => refusal = Some(e),
+                }
+            }
+            Ok::<_, WorkError>(Err(refusal.expect("at least one prior was tried")))
         })
         .await
     }
