@@ -1,6 +1,7 @@
 import { api, body } from "./client.ts";
 import type {
   Chart,
+  ClaimEdit,
   Clip,
   Foot,
   FootPart,
@@ -8,7 +9,9 @@ import type {
   Landmark,
   Measurement,
   MomentKind,
+  OwnCall,
   Person,
+  ReportForm,
   Situation,
   Study,
   ViewName,
@@ -97,6 +100,19 @@ export const calls = {
     body(api.GET("/plays/{play}/tracks", { params: { path: { play }, query: { view } } })),
   pixels: (clip: string, frame: number, points: number[][]) =>
     body(api.POST("/clips/{clip}/pixel", { params: { path: { clip } }, body: { frame, points } })),
+
+  judged: (play: string) => body(api.GET("/plays/{play}/judged", { params: { path: { play } } })),
+  putCall: (play: string, call: OwnCall) =>
+    body(api.PUT("/plays/{play}/calls/{plan}", { params: { path: { play, plan: call.plan } }, body: call })),
+  dropCall: (play: string, plan: string) =>
+    body(api.DELETE("/plays/{play}/calls/{plan}", { params: { path: { play, plan } } })),
+
+  claims: () => body(api.GET("/claims")),
+  addClaim: (c: ClaimEdit) => body(api.POST("/claims", { body: c })),
+  putClaim: (claim: string, c: ClaimEdit) => body(api.PUT("/claims/{claim}", { params: { path: { claim } }, body: c })),
+  dropClaim: (claim: string) => body(api.DELETE("/claims/{claim}", { params: { path: { claim } } })),
+  measures: () => body(api.GET("/measures")),
+  makeReport: (game: string, format: ReportForm) => body(api.POST("/report", { body: { game, format } })),
 
   history: () => body(api.GET("/history")),
   undo: () => body(api.POST("/undo")),

@@ -121,6 +121,32 @@ export const BINDINGS: readonly Binding[] = [
   b("measure", "mark-delete", ["Delete", "Backspace"], "take away the chosen mark, or the last one in this frame"),
   b("measure", "view-alone", "o", "one view large, or both"),
   b("measure", "trails-show", "q", "paths of people on or off"),
+
+  b("judge", "row-down", "ArrowDown", "next receiver of the strip"),
+  b("judge", "row-up", "ArrowUp", "the one before"),
+  b("judge", "row-best", "b", "whoever is most open at this instant"),
+  b("judge", "plan-next", "p", "next read plan"),
+  b("judge", "plan-previous", "Shift+p", "the plan before"),
+  b("judge", "call-agree", "a", "agree with what the program says under this plan"),
+  b("judge", "call-pick", ["1", "2", "3", "4", "5", "6", "7", "8", "9"], "overrule: say what the decision was"),
+  b("judge", "call-why", "w", "write why"),
+  b("judge", "call-withdraw", ["Delete", "Backspace"], "take your call back"),
+  b("judge", "judge-one-view", "o", "one view large, or both"),
+
+  b("verdict", "statement-new", "n", "write a new statement"),
+  b("verdict", "statement-down", "ArrowDown", "next statement"),
+  b("verdict", "statement-up", "ArrowUp", "the one before"),
+  b("verdict", "statement-later", "Shift+ArrowDown", "move it down"),
+  b("verdict", "statement-earlier", "Shift+ArrowUp", "move it up"),
+  b("verdict", "statement-write", "Enter", "write in it"),
+  b("verdict", "leaning-pick", ["1", "2", "3"], "strength, to work on, open question"),
+  b("verdict", "figure-choose", "m", "rest it on a measure"),
+  b("verdict", "clip-supporting", "f", "the open play is a clip for it"),
+  b("verdict", "clip-against", "a", "the open play is a clip against it"),
+  b("verdict", "impression-turn", "i", "an impression, which figures need not carry"),
+  b("verdict", "statement-delete", ["Delete", "Backspace"], "delete it"),
+  b("verdict", "report-pages", "p", "make the report as PDF"),
+  b("verdict", "report-page", "h", "make the report as HTML"),
 ];
 
 export const PLACE_NAMES: Record<Place, string> = {

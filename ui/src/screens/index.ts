@@ -31,7 +31,15 @@ export const screens: Record<ScreenName, ScreenEntry> = {
     purpose: "Moments, people, feet and ball, with their error bars",
     load: () => import("./measure/Measure.svelte"),
   },
-  judge: { name: "Judge", purpose: "What was there, what each plan said, what you say" },
+  judge: {
+    name: "Judge",
+    purpose: "What was there, what each plan said, what you say",
+    load: () => import("./judge/Judge.svelte"),
+  },
   patterns: { name: "Patterns", purpose: "Later: figures across plays" },
-  verdict: { name: "Verdict", purpose: "Your statements, with figures and clips behind them" },
+  verdict: {
+    name: "Verdict",
+    purpose: "Your statements, with figures and clips behind them",
+    load: () => import("./verdict/Verdict.svelte"),
+  },
 };
