@@ -60,7 +60,7 @@ test("ball and clock are read as they are said", () => {
 test("offers follow from what is charted, and are none where something is charted", () => {
   const from = { chart: { ...EMPTY, formation: "2x2", concept: "Stick", drop: "Three steps" }, from: "p1" };
   const book = [
-    { name: "Smash", drop: "Five steps", plans: [{ id: "key" }], routes: [] },
+    { id: "smash", name: "Smash", drop: "Five steps", plans: [{ id: "key" }], routes: [] },
   ] as unknown as ConceptSummary[];
   assert.equal(offerFor(EMPTY, "formation", from, book)?.change.formation, "2x2");
   assert.equal(offerFor({ ...EMPTY, formation: "Empty" }, "formation", from, book), null);

@@ -1,13 +1,13 @@
 import type { Measurement, SeenEstimate } from "../../api/types.ts";
+import { plusMinus } from "../../parts/plusminus.ts";
 
 /** A measured figure as it is written, or why there is none. */
 export interface Row {
   label: string;
   /** What the figure means, for whoever asks. */
   means?: string;
-  value: string;
-  error: string;
-  unit: string;
+  /** With its 90 % interval and unit. */
+  text: string;
   why: string;
 }
 export interface Group {
@@ -17,31 +17,12 @@ export interface Group {
   why: string;
 }
 
-/** Half the width of a 90 % interval, in standard errors: what ± says here, in figures and in the report. */
-const HALF_90 = 1.645;
-
-/** Digits after the point that leave the interval's half two figures if it begins with 1, else one; at most three. */
-export function digitsFor(half: number): number {
-  if (!(half > 0)) return 2;
-  const first = Math.floor(Math.log10(half));
-  const two = half / 10 ** first < 2;
-  return Math.max(0, Math.min(3, (two ? 1 : 0) - first));
-}
-export function signed(value: number, digits: number): string {
-  const text = Math.abs(value).toFixed(digits);
-  return value < 0 && Number(text) !== 0 ? `−${text}` : text;
-}
-
 type Figure = { value: number; se: number } | SeenEstimate;
 
 function row(label: string, figure: Figure, unit: string, means?: string): Row {
   const meaning = means === undefined ? {} : { means };
-  if ("state" in figure && figure.state === "not-seen")
-    return { label, value: "", error: "", unit, why: figure.content, ...meaning };
-  const { value, se } = "state" in figure ? figure.content : figure;
-  const half = HALF_90 * se;
-  const digits = digitsFor(half);
-  return { label, value: signed(value, digits), error: `± ${half.toFixed(digits)}`, unit, why: "", ...meaning };
+  if ("state" in figure && figure.state === "not-seen") return { label, text: "", why: figure.content, ...meaning };
+  return { label, text: plusMinus("state" in figure ? figure.content : figure, unit), why: "", ...meaning };
 }
 
 const MOMENTS = { snap: "Snap", set: "Set", release: "Release", arrival: "Arrival", "first-contact": "First contact" };
