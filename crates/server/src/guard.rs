@@ -3,8 +3,8 @@
 use crate::error::refusal;
 use axum::extract::{Request, State};
 use axum::http::header::{
-    AUTHORIZATION, CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, HeaderName, HeaderValue, ORIGIN, REFERRER_POLICY,
-    X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+    AUTHORIZATION, CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, HeaderName, HeaderValue, ORIGIN,
+    REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::Next;
@@ -33,15 +33,24 @@ impl Guard {
         let text = |name: HeaderName| headers.get(name).map(|v| v.to_str().unwrap_or(""));
         let host = text(HOST).unwrap_or("");
         if !self.0.hosts.iter().any(|h| h == host) {
-            return Some(refusal(StatusCode::FORBIDDEN, "foreign-host", "this address is not the one the program was started on"));
+            return Some(refusal(
+                StatusCode::FORBIDDEN,
+                "foreign-host",
+                "this address is not the one the program was started on",
+            ));
         }
         if text(ORIGIN).is_some_and(|o| !self.0.origins.iter().any(|k| k == o)) {
-            return Some(refusal(StatusCode::FORBIDDEN, "foreign-origin", "another site's page may not call this program"));
+            return Some(refusal(
+                StatusCode::FORBIDDEN,
+                "foreign-origin",
+                "another site's page may not call this program",
+            ));
         }
         if api {
             let given = text(AUTHORIZATION).and_then(|a| a.strip_prefix("Bearer ")).unwrap_or("");
             if !same(given.as_bytes(), self.0.token.as_bytes()) {
-                let said = "the token of this start is missing or wrong; open the address that the program printed";
+                let said =
+                    "the token of this start is missing or wrong; open the address that the program printed";
                 return Some(refusal(StatusCode::UNAUTHORIZED, "no-token", said));
             }
         }

@@ -17,9 +17,13 @@ pub(crate) async fn page(uri: Uri) -> Response {
     let asked = uri.path().trim_start_matches('/');
     if let Some(file) = Built::get(asked).filter(|_| !asked.is_empty()) {
         // Vite names files in assets/ by their content.
-        let cache = if asked.starts_with("assets/") { "public, max-age=31536000, immutable" } else { "no-cache" };
+        let cache =
+            if asked.starts_with("assets/") { "public, max-age=31536000, immutable" } else { "no-cache" };
         let kind = file.metadata.mimetype().to_owned();
-        return ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, cache.to_owned())], file.data.into_owned())
+        return (
+            [(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, cache.to_owned())],
+            file.data.into_owned(),
+        )
             .into_response();
     }
     if asked.rsplit('/').next().is_some_and(|name| name.contains('.')) {

@@ -25,7 +25,9 @@ impl Default for Options {
 #[derive(Debug, thiserror::Error)]
 pub enum ServeError {
     /// Other machines could connect.
-    #[error("refusing to listen at {address}: film and judgements are served to this machine only (127.0.0.1)")]
+    #[error(
+        "refusing to listen at {address}: film and judgements are served to this machine only (127.0.0.1)"
+    )]
     NotLoopback {
         /// What was asked for.
         address: IpAddr,

@@ -24,7 +24,8 @@ async fn every_described_call_exists() {
         for method in calls.as_object().unwrap().keys() {
             let path: String = format!("/api{path}").replace(['{', '}'], "");
             let answer = room.send(&method.to_uppercase(), &path, &json!({})).await;
-            let code = serde_json::from_slice::<Value>(&answer.body).unwrap_or_default()["error"]["code"].clone();
+            let code =
+                serde_json::from_slice::<Value>(&answer.body).unwrap_or_default()["error"]["code"].clone();
             assert!(code != "no-route" && code != "method", "{method} {path}: {code}");
             assert!(answer.status < 500, "{method} {path}: {} {}", answer.status, answer.text());
             tried += 1;
@@ -48,7 +49,10 @@ async fn a_play_is_made_charted_undone_and_told() {
     assert_eq!(refused.json()["error"]["message"], "the gain is 400 yd; it must be from -110 to 110 yd");
     assert_eq!(get(&room, "/api/plays").await.json()[0]["charted"], true);
     let undone = room.send("POST", "/api/undo", &json!({})).await.json();
-    assert_eq!((undone["label"].as_str(), undone["play"].as_str()), (Some("chart the play"), play["id"].as_str()));
+    assert_eq!(
+        (undone["label"].as_str(), undone["play"].as_str()),
+        (Some("chart the play"), play["id"].as_str())
+    );
     assert_eq!(get(&room, &path).await.json()["chart"]["formation"], "");
     room.send("POST", "/api/redo", &json!({})).await;
     assert_eq!(get(&room, &path).await.json()["chart"]["formation"], "Trips right");
@@ -71,11 +75,16 @@ async fn what_is_missing_is_said_not_guessed() {
     for figure in ["throw", "feet", "placement"] {
         assert_eq!(m[figure]["state"], "not-seen", "{figure}");
     }
-    let codes: Vec<&str> = m["findings"].as_array().unwrap().iter().map(|f| f["code"].as_str().unwrap()).collect();
+    let codes: Vec<&str> =
+        m["findings"].as_array().unwrap().iter().map(|f| f["code"].as_str().unwrap()).collect();
     assert!(codes.contains(&"no-release") && codes.contains(&"no-windows"), "{codes:?}");
     for figure in ["windows", "feet", "placement"] {
         let answer = get(&room, &format!("{path}/figures/{figure}.svg")).await;
-        assert_eq!((answer.status, answer.json()["error"]["code"].as_str()), (409, Some("not-ready")), "{figure}");
+        assert_eq!(
+            (answer.status, answer.json()["error"]["code"].as_str()),
+            (409, Some("not-ready")),
+            "{figure}"
+        );
     }
     let moment = json!({ "moment": "snap", "view": "sideline", "frame": 3.0 });
     assert_eq!(room.send("POST", &format!("{path}/moments"), &moment).await.status, 409);

@@ -18,7 +18,8 @@ async fn only_the_token_of_this_start_opens_the_api() {
         (Some(own.replace("Bearer", "Basic")), 401),
         (Some(own), 200),
     ] {
-        let headers: Vec<(&str, &str)> = authorization.iter().map(|a| ("Authorization", a.as_str())).collect();
+        let headers: Vec<(&str, &str)> =
+            authorization.iter().map(|a| ("Authorization", a.as_str())).collect();
         let answer = room.raw("GET", "/api/study", &headers, b"").await;
         assert_eq!(answer.status, status, "{authorization:?}");
         if status == 401 {
@@ -77,7 +78,8 @@ async fn no_answer_lets_another_site_in_and_every_answer_carries_the_policy() {
     ];
     for a in answers {
         let policy = a.header("content-security-policy").unwrap();
-        for part in ["default-src 'self'", "script-src 'self'", "object-src 'none'", "frame-ancestors 'none'"] {
+        for part in ["default-src 'self'", "script-src 'self'", "object-src 'none'", "frame-ancestors 'none'"]
+        {
             assert!(policy.contains(part), "{policy}");
         }
         assert!(!policy.contains("script-src 'self' 'unsafe") && !policy.contains("unsafe-eval"));
@@ -100,13 +102,20 @@ async fn nothing_outside_study_and_named_folders_is_reached() {
     assert_eq!(room.send("POST", "/api/folders", &folder).await.status, 200);
     let list = |path: &str| format!("/api/folders/list?path={}", path.replace('/', "%2F"));
     assert_eq!(get(&room, &list(named.to_str().unwrap())).await.status, 200);
-    for outside in ["/", "/etc", room.dir().to_str().unwrap(), &format!("{}/..", named.display()), "film", ""] {
+    for outside in ["/", "/etc", room.dir().to_str().unwrap(), &format!("{}/..", named.display()), "film", ""]
+    {
         let answer = get(&room, &list(outside)).await;
-        assert_eq!((answer.status, answer.json()["error"]["code"].as_str()), (403, Some("outside")), "{outside}");
+        assert_eq!(
+            (answer.status, answer.json()["error"]["code"].as_str()),
+            (403, Some("outside")),
+            "{outside}"
+        );
     }
     let game = serde_json::json!({ "name": "Game", "rule_book": "college", "offense": { "name": "A", "shirt": null }, "defense": { "name": "B", "shirt": null } });
     let game = room.send("POST", "/api/games", &game).await.json()["id"].as_str().unwrap().to_owned();
-    for path in [secret.display().to_string(), format!("{}/../secret.mp4", named.display()), "/etc/passwd".into()] {
+    for path in
+        [secret.display().to_string(), format!("{}/../secret.mp4", named.display()), "/etc/passwd".into()]
+    {
         let import = serde_json::json!({ "paths": [path], "game": game });
         assert_eq!(room.send("POST", "/api/films/import", &import).await.status, 403, "{path}");
     }

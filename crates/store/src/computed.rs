@@ -34,7 +34,10 @@ impl Store {
     /// # Errors
     /// Those of the database.
     pub async fn computed_keys(&self, kind: &str) -> Result<Vec<(String, String)>, StoreError> {
-        Ok(sqlx::query_as("SELECT id, key FROM computed WHERE kind = $1").bind(kind).fetch_all(&self.read).await?)
+        Ok(sqlx::query_as("SELECT id, key FROM computed WHERE kind = $1")
+            .bind(kind)
+            .fetch_all(&self.read)
+            .await?)
     }
     /// Throws something computed away.
     ///

@@ -113,14 +113,16 @@ type Real = (Kind, String, Option<Content>, Option<Content>);
 
 async fn insert(tx: &mut Transaction<'_, Sqlite>, edit: &Edit<'_>, real: &[Real]) -> Result<i64, StoreError> {
     let id = advance(tx, "edit", 1).await?;
-    sqlx::query("INSERT INTO edit (id, label, play_id, at_ms, state, merge) VALUES ($1, $2, $3, $4, 'done', $5)")
-        .bind(id)
-        .bind(edit.label)
-        .bind(edit.play.map(PlayId::as_str))
-        .bind(edit.at_ms)
-        .bind(edit.merge)
-        .execute(&mut **tx)
-        .await?;
+    sqlx::query(
+        "INSERT INTO edit (id, label, play_id, at_ms, state, merge) VALUES ($1, $2, $3, $4, 'done', $5)",
+    )
+    .bind(id)
+    .bind(edit.label)
+    .bind(edit.play.map(PlayId::as_str))
+    .bind(edit.at_ms)
+    .bind(edit.merge)
+    .execute(&mut **tx)
+    .await?;
     for (seq, (kind, record, before, after)) in real.iter().enumerate() {
         let split = |c: &Option<Content>| c.clone().map_or((None, None), |(owner, body)| (owner, Some(body)));
         let ((owner_before, before), (owner_after, after)) = (split(before), split(after));
@@ -164,7 +166,8 @@ async fn joined(
             .bind(id)
             .fetch_all(&mut **tx)
             .await?;
-    let same = held.len() == real.len() && held.iter().zip(real).all(|(h, r)| h.0 == r.0.word() && h.1 == r.1);
+    let same =
+        held.len() == real.len() && held.iter().zip(real).all(|(h, r)| h.0 == r.0.word() && h.1 == r.1);
     if !same {
         return Ok(None);
     }
@@ -178,11 +181,19 @@ async fn joined(
             .execute(&mut **tx)
             .await?;
     }
-    sqlx::query("UPDATE edit SET at_ms = $1 WHERE id = $2").bind(edit.at_ms).bind(id).execute(&mut **tx).await?;
+    sqlx::query("UPDATE edit SET at_ms = $1 WHERE id = $2")
+        .bind(edit.at_ms)
+        .bind(id)
+        .execute(&mut **tx)
+        .await?;
     Ok(Some(id))
 }
 
-async fn current(tx: &mut Transaction<'_, Sqlite>, kind: Kind, id: &str) -> Result<Option<Content>, StoreError> {
+async fn current(
+    tx: &mut Transaction<'_, Sqlite>,
+    kind: Kind,
+    id: &str,
+) -> Result<Option<Content>, StoreError> {
     Ok(sqlx::query_as("SELECT owner, body FROM record WHERE kind = $1 AND id = $2")
         .bind(kind.word())
         .bind(id)

@@ -25,7 +25,9 @@ pub enum StoreError {
         path: PathBuf,
     },
     /// Written by a newer program.
-    #[error("the study has format {found}; this program knows formats up to {known}. Use a newer tapemeasure")]
+    #[error(
+        "the study has format {found}; this program knows formats up to {known}. Use a newer tapemeasure"
+    )]
     Newer {
         /// Of the study.
         found: i64,

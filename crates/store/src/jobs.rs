@@ -64,7 +64,13 @@ impl Store {
     ///
     /// # Errors
     /// Those of the database.
-    pub async fn add_job(&self, kind: &str, title: &str, request: &str, made_ms: i64) -> Result<i64, StoreError> {
+    pub async fn add_job(
+        &self,
+        kind: &str,
+        title: &str,
+        request: &str,
+        made_ms: i64,
+    ) -> Result<i64, StoreError> {
         let mut tx = self.begin().await?;
         let id = advance(&mut tx, "job", 1).await?;
         sqlx::query(
@@ -98,7 +104,11 @@ impl Store {
     /// # Errors
     /// Those of the database.
     pub async fn set_job_request(&self, id: i64, request: &str) -> Result<(), StoreError> {
-        sqlx::query("UPDATE job SET request = $1 WHERE id = $2").bind(request).bind(id).execute(&self.write).await?;
+        sqlx::query("UPDATE job SET request = $1 WHERE id = $2")
+            .bind(request)
+            .bind(id)
+            .execute(&self.write)
+            .await?;
         Ok(())
     }
     /// The newest jobs, newest first, and every job not ended.

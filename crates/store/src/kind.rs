@@ -1,6 +1,6 @@
 use play::{
-    BallMark, Chart, Claim, Clip, FieldMark, FootMark, Game, HipMark, MomentMark, OwnCall, Person, PersonMark, Play,
-    PlayId, Study,
+    BallMark, Chart, Claim, Clip, FieldMark, FootMark, Game, HipMark, MomentMark, OwnCall, Person,
+    PersonMark, Play, PlayId, Study,
 };
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};

@@ -1,7 +1,9 @@
 use crate::error::WAIT_S;
 use crate::{Place, StoreError};
 use sqlx::migrate::Migrator;
-use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous};
+use sqlx::sqlite::{
+    SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
+};
 use std::time::Duration;
 
 static MIGRATIONS: Migrator = sqlx::migrate!("./migrations");

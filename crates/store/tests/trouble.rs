@@ -28,7 +28,9 @@ async fn study(dir: &Path, name: &str) -> Store {
 }
 
 async fn raw(store: &Store) -> SqliteConnection {
-    SqliteConnection::connect_with(&SqliteConnectOptions::new().filename(store.place().database())).await.unwrap()
+    SqliteConnection::connect_with(&SqliteConnectOptions::new().filename(store.place().database()))
+        .await
+        .unwrap()
 }
 
 #[tokio::test]
@@ -127,7 +129,8 @@ async fn a_damaged_file_is_named() {
     let store = study(dir.path(), "a.tape").await;
     let place = store.place().clone();
     store.close().await;
-    std::fs::write(place.database(), b"this is no database, however long it may be ......................").unwrap();
+    std::fs::write(place.database(), b"this is no database, however long it may be ......................")
+        .unwrap();
     let e = Store::open(place).await.unwrap_err();
     assert!(matches!(e, StoreError::Damaged { .. }), "{e:?}");
     assert!(e.to_string().contains("study.db is damaged"), "{e}");

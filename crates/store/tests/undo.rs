@@ -11,7 +11,11 @@ type State = BTreeMap<String, String>;
 #[derive(Clone, Debug)]
 enum Op {
     /// Puts or deletes (no text) some records at once, `after` ms after the last edit, as typing or not.
-    Edit { records: Vec<(u8, Option<u8>)>, after: i64, typing: bool },
+    Edit {
+        records: Vec<(u8, Option<u8>)>,
+        after: i64,
+        typing: bool,
+    },
     Undo,
     Redo,
 }

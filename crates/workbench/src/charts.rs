@@ -1,7 +1,7 @@
 //! The chart: edited by hand, suggested from the last similar play.
 
 use crate::games::in_range;
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use play::{Chart, Play, PlayId, Situation};
 use serde::Serialize;
 use store::{Change, OfPlay};
@@ -107,7 +107,10 @@ pub(crate) fn check(c: &Chart) -> Result<(), WorkError> {
         }
     }
     if c.routes.len() > 6 {
-        return Err(WorkError::Invalid(format!("{} routes; there are at most 6 eligible men", c.routes.len())));
+        return Err(WorkError::Invalid(format!(
+            "{} routes; there are at most 6 eligible men",
+            c.routes.len()
+        )));
     }
     let n = c.notes.chars().count();
     if n > 20_000 {

@@ -156,7 +156,9 @@ impl Workbench {
     async fn check_claim(&self, edit: &ClaimEdit) -> Result<(), WorkError> {
         let length = edit.text.chars().count();
         if edit.text.trim().is_empty() || length > LONGEST {
-            return Err(WorkError::Invalid(format!("a statement of {length} characters: 1 to {LONGEST} are allowed")));
+            return Err(WorkError::Invalid(format!(
+                "a statement of {length} characters: 1 to {LONGEST} are allowed"
+            )));
         }
         for s in &edit.strands {
             if Measure::by_id(&s.measure).is_none() {
@@ -228,7 +230,12 @@ fn in_words(f: &Figure) -> String {
             report::share(proportion.successes(), proportion.trials(), interval)
         }
         FigureValue::Mean { value, interval } => {
-            format!("{value:.1}{space}{unit} ({:.1} to {:.1}) over {} plays", interval.low, interval.high, f.plays.len())
+            format!(
+                "{value:.1}{space}{unit} ({:.1} to {:.1}) over {} plays",
+                interval.low,
+                interval.high,
+                f.plays.len()
+            )
         }
         FigureValue::Single(v) => format!("{v:.1}{space}{unit} on one play, which shows no spread"),
     };

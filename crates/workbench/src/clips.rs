@@ -1,7 +1,7 @@
 //! Clips: proposed from scene cuts, edited by hand.
 
 use crate::films::Film;
-use crate::{Workbench, WorkError, views};
+use crate::{WorkError, Workbench, views};
 use film::CutRules;
 use play::{Clip, ClipId, FilmId, GameId, PlayId, View};
 use serde::{Deserialize, Serialize};

@@ -1,6 +1,6 @@
 //! The figures of a play, drawn by the report layer.
 
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use play::{MomentKind, PlayId, Study};
 use report::{Diagram, FeetFigure, PlacementFigure, Theme, WindowsStrip};
 use serde::{Deserialize, Serialize};
@@ -48,7 +48,9 @@ impl Workbench {
                     features: Vec::new(),
                 };
                 diagram.svg(theme).ok_or_else(|| {
-                    not_ready("the diagram needs the ball's line, the hash and the direction in the situation")
+                    not_ready(
+                        "the diagram needs the ball's line, the hash and the direction in the situation",
+                    )
                 })
             }
             FigureKind::Windows => {

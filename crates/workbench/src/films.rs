@@ -1,7 +1,7 @@
 //! Films as imported: facts, frame times, proxy, exact frames.
 
 use crate::error::blocking;
-use crate::{Workbench, WorkError, paths};
+use crate::{WorkError, Workbench, paths};
 use film::{Ingested, OriginalReader, Picture, PixelFormat, Probe};
 use play::{Finding, GameId, Severity};
 use serde::Serialize;
@@ -233,12 +233,19 @@ fn summary(film: &Film) -> FilmSummary {
         FilmState::Missing => findings.push(Finding::new(
             Severity::Weak,
             "film-missing",
-            format!("the file is no longer at {}; the proxy still shows, full pictures do not", film.original.display()),
+            format!(
+                "the file is no longer at {}; the proxy still shows, full pictures do not",
+                film.original.display()
+            ),
         )),
         FilmState::Changed => findings.push(Finding::new(
             Severity::Weak,
             "film-changed",
-            format!("{} is not the file that was imported (it had {} bytes)", film.original.display(), film.probe.size_bytes),
+            format!(
+                "{} is not the file that was imported (it had {} bytes)",
+                film.original.display(),
+                film.probe.size_bytes
+            ),
         )),
     }
     FilmSummary {

@@ -1,7 +1,7 @@
 //! The folders that films may be taken from.
 
 use crate::error::blocking;
-use crate::{Workbench, WorkError, paths};
+use crate::{WorkError, Workbench, paths};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use store::{Change, FilmFolder};
@@ -52,7 +52,8 @@ pub struct ListedFile {
 
 /// Endings of files that are offered as film. Any other file can still be named outright.
 const ENDINGS: [&str; 16] = [
-    "mp4", "mov", "m4v", "avi", "mkv", "mts", "m2ts", "ts", "mpg", "mpeg", "mxf", "wmv", "webm", "3gp", "flv", "asf",
+    "mp4", "mov", "m4v", "avi", "mkv", "mts", "m2ts", "ts", "mpg", "mpeg", "mxf", "wmv", "webm", "3gp",
+    "flv", "asf",
 ];
 
 impl Workbench {
@@ -72,9 +73,9 @@ impl Workbench {
         let _guard = self.editing.lock().await;
         let given: PathBuf = path.into();
         let real = blocking(move || {
-            let real = given
-                .canonicalize()
-                .map_err(|e| WorkError::Invalid(format!("{} cannot be read as a folder: {e}", given.display())))?;
+            let real = given.canonicalize().map_err(|e| {
+                WorkError::Invalid(format!("{} cannot be read as a folder: {e}", given.display()))
+            })?;
             if !real.is_dir() {
                 return Err(WorkError::Invalid(format!("{} is not a folder", given.display())));
             }
@@ -142,7 +143,9 @@ fn pieces(name: &str) -> Vec<(u8, u128, String)> {
     let mut out: Vec<(u8, u128, String)> = Vec::new();
     for c in name.chars() {
         match (c.to_digit(10), out.last_mut()) {
-            (Some(d), Some((0, value, _))) if *value < u128::MAX / 10 - 9 => *value = *value * 10 + u128::from(d),
+            (Some(d), Some((0, value, _))) if *value < u128::MAX / 10 - 9 => {
+                *value = *value * 10 + u128::from(d)
+            }
             (Some(d), _) => out.push((0, u128::from(d), String::new())),
             (None, Some((1, _, word))) => word.extend(c.to_lowercase()),
             (None, _) => out.push((1, 0, c.to_lowercase().collect())),

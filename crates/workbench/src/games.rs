@@ -1,6 +1,6 @@
 //! The study's own facts and its games.
 
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use field::RuleBook;
 use play::{Air, Clip, Game, GameId, Play, Study, Team};
 use serde::{Deserialize, Serialize};

@@ -4,7 +4,7 @@ use crate::error::blocking;
 use crate::films::film_findings;
 use crate::folders::{is_film_name, natural};
 use crate::jobs::{Job, Ticket};
-use crate::{Workbench, WorkError, clips, paths};
+use crate::{WorkError, Workbench, clips, paths};
 use film::{FilmError, Monitor, Probe};
 use play::{Finding, GameId, Severity};
 use serde::{Deserialize, Serialize};
@@ -85,7 +85,13 @@ impl Workbench {
                 }
                 Err(WorkError::Film(FilmError::Cancelled)) => return Err(FilmError::Cancelled.into()),
                 // Without room or the tool every further file would fail the same way.
-                Err(e @ WorkError::Film(FilmError::DiskFull { .. } | FilmError::ToolMissing { .. } | FilmError::ToolUnfit { .. })) => {
+                Err(
+                    e @ WorkError::Film(
+                        FilmError::DiskFull { .. }
+                        | FilmError::ToolMissing { .. }
+                        | FilmError::ToolUnfit { .. },
+                    ),
+                ) => {
                     return Err(e);
                 }
                 Err(e @ WorkError::Store(_)) => return Err(e),

@@ -1,6 +1,6 @@
 //! Long work: told apart by kind, one of a kind at a time, with progress, cancel and resume.
 
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use play::Finding;
 use serde::Serialize;
 use std::collections::{BTreeMap, HashMap};
@@ -93,8 +93,7 @@ impl Ticket {
         let elapsed = live.started.map_or(0.0, |s| s.elapsed().as_secs_f64());
         live.job.done = done;
         live.job.total = Some(total);
-        live.job.seconds_left =
-            (done > 0).then(|| elapsed * total.saturating_sub(done) as f64 / done as f64);
+        live.job.seconds_left = (done > 0).then(|| elapsed * total.saturating_sub(done) as f64 / done as f64);
     }
     pub fn say(&self, message: impl Into<String>) {
         self.live().job.message = message.into();
@@ -163,8 +162,11 @@ impl Workbench {
             message: String::new(),
             findings: Vec::new(),
         };
-        let ticket =
-            Arc::new(Ticket { id, cancel: Arc::default(), live: Mutex::new(Live { job: job.clone(), started: None }) });
+        let ticket = Arc::new(Ticket {
+            id,
+            cancel: Arc::default(),
+            live: Mutex::new(Live { job: job.clone(), started: None }),
+        });
         self.jobs.tickets().insert(id, ticket.clone());
         let bench = self.clone();
         let lane = self.jobs.lane(kind);
@@ -187,15 +189,19 @@ impl Workbench {
         job
     }
     async fn finish(&self, ticket: &Ticket, result: Result<String, WorkError>) {
-        let (state, message) = match result {
+        let (state, mut message) = match result {
             Ok(message) => (JobState::Done, message),
-            Err(WorkError::Film(film::FilmError::Cancelled)) => (JobState::Cancelled, "stopped on request".into()),
+            Err(WorkError::Film(film::FilmError::Cancelled)) => {
+                (JobState::Cancelled, "stopped on request".into())
+            }
             Err(e) => (JobState::Failed, e.to_string()),
         };
         let stays = state == JobState::Cancelled && self.jobs.stopping.load(Ordering::Relaxed);
         if !stays {
-            let kept = self.store.set_job(ticket.id, state, &message).await;
-            debug_assert!(kept.is_ok(), "{kept:?}");
+            // The work is done or not whatever the list says; the user should know that the list may be wrong later.
+            if let Err(e) = self.store.set_job(ticket.id, state, &message).await {
+                message = format!("{message} (its end could not be noted: {e})");
+            }
         }
         let mut live = ticket.live();
         live.job.state = state.into();

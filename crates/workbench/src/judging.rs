@@ -48,7 +48,8 @@ impl Workbench {
             return Ok(serde_json::from_str(&body)?);
         }
         let measured = self.measured(id).await?;
-        let judged = crate::error::blocking(move || Ok::<_, WorkError>(judge(&measured, &playbook.book))).await?;
+        let judged =
+            crate::error::blocking(move || Ok::<_, WorkError>(judge(&measured, &playbook.book))).await?;
         self.store.put_computed(JUDGED, id.as_str(), &key, &serde_json::to_string(&judged)?).await?;
         Ok(judged)
     }

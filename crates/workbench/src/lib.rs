@@ -42,11 +42,11 @@ pub use import::ImportRequest;
 pub use jobs::{Job, JobStanding};
 pub use judging::Judged;
 pub use lineup::{
-    ClipLineUp, FieldPoints, FrameCamera, GridFrame, GridKind, GridLine, GroundPlace, MarkResidual, NewFieldMark,
-    PixelSpot, Solved,
+    ClipLineUp, FieldPoints, FrameCamera, GridFrame, GridKind, GridLine, GroundPlace, MarkResidual,
+    NewFieldMark, PixelSpot, Solved,
 };
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
-pub use playbook::{ChartWords, Concepts, ConceptSummary};
+pub use playbook::{ChartWords, ConceptSummary, Concepts};
 pub use playlist::ListedPlays;
 pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};
 pub use report::Theme;

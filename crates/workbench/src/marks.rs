@@ -1,12 +1,12 @@
 //! What the evaluator puts on the film: moments, people, ball, feet, hips.
 
 use crate::clips::check_in_clip;
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use geometry::Point2;
 use geometry::frame::Pixel;
 use play::{
-    BallMark, Clip, Foot, FootMark, FootPart, HipMark, MarkId, MomentKind, MomentMark, Person, PersonId, PersonMark,
-    Play, PlayId, View,
+    BallMark, Clip, Foot, FootMark, FootPart, HipMark, MarkId, MomentKind, MomentMark, Person, PersonId,
+    PersonMark, Play, PlayId, View,
 };
 use serde::{Deserialize, Serialize};
 use store::{Change, Kind, OfPlay, PlayPart};
@@ -126,7 +126,9 @@ impl Workbench {
         let _guard = self.editing.lock().await;
         self.store.get::<Play>(id.as_str()).await?;
         let word = person.id.as_str();
-        let plain = !word.is_empty() && word.len() <= 40 && word.chars().all(|c| c.is_alphanumeric() || "-_".contains(c));
+        let plain = !word.is_empty()
+            && word.len() <= 40
+            && word.chars().all(|c| c.is_alphanumeric() || "-_".contains(c));
         if !plain {
             return Err(WorkError::Invalid(format!(
                 "\"{word}\" cannot name a person: 1 to 40 letters, digits, - and _ can"
@@ -162,15 +164,22 @@ impl Workbench {
         let _guard = self.editing.lock().await;
         self.check_spot(id, new.view, new.frame, new.pixel).await?;
         if !self.parts::<Person>(id).await?.iter().any(|p| p.id == new.person) {
-            return Err(WorkError::Invalid(format!("nobody called {} is in the play; add him first", new.person)));
+            return Err(WorkError::Invalid(format!(
+                "nobody called {} is in the play; add him first",
+                new.person
+            )));
         }
         let old = self.parts::<PersonMark>(id).await?;
-        let same = old
-            .into_iter()
-            .find(|m| m.person == new.person && m.view == new.view && m.frame == new.frame);
+        let same =
+            old.into_iter().find(|m| m.person == new.person && m.view == new.view && m.frame == new.frame);
         let mark_id = self.mark_id(same.map(|m| m.id)).await?;
-        let mark =
-            PersonMark { id: mark_id, person: new.person, view: new.view, frame: new.frame, pixel: new.pixel };
+        let mark = PersonMark {
+            id: mark_id,
+            person: new.person,
+            view: new.view,
+            frame: new.frame,
+            pixel: new.pixel,
+        };
         self.change(&format!("mark {}", mark.person), Some(id), &[put(id, &mark)]).await?;
         Ok(mark)
     }
@@ -213,7 +222,8 @@ impl Workbench {
     pub async fn mark_hip(&self, id: &PlayId, new: NewSpotMark) -> Result<HipMark, WorkError> {
         let _guard = self.editing.lock().await;
         self.check_spot(id, new.view, new.frame, new.pixel).await?;
-        let mark = HipMark { id: self.mark_id(None).await?, view: new.view, frame: new.frame, pixel: new.pixel };
+        let mark =
+            HipMark { id: self.mark_id(None).await?, view: new.view, frame: new.frame, pixel: new.pixel };
         self.change("mark the hips", Some(id), &[put(id, &mark)]).await?;
         Ok(mark)
     }
@@ -300,7 +310,13 @@ impl Workbench {
             None => Ok(MarkId(self.id("m").await?)),
         }
     }
-    async fn check_spot(&self, play: &PlayId, view: View, frame: u32, pixel: Point2<Pixel>) -> Result<(), WorkError> {
+    async fn check_spot(
+        &self,
+        play: &PlayId,
+        view: View,
+        frame: u32,
+        pixel: Point2<Pixel>,
+    ) -> Result<(), WorkError> {
         let clip = self.clip_of(play, view).await?;
         check_in_clip("the mark", f64::from(frame), &clip)?;
         let film = self.film(clip.film.as_str()).await?;

@@ -1,12 +1,12 @@
 //! What follows from a play's marks and cameras: computed when asked for, kept until its inputs change.
 
 use crate::lineup::ClipCameras;
-use crate::{Workbench, WorkError, key_of};
+use crate::{WorkError, Workbench, key_of};
 use field::RuleBook;
 use motion::{Inputs, Settings, ViewInput, measure};
 use play::{
-    Air, BallMark, Chart, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId, PersonMark,
-    Plan, PlayId, Role, Severity, Situation, Study, View, ViewClock,
+    Air, BallMark, Chart, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
+    PersonMark, Plan, PlayId, Role, Severity, Situation, Study, View, ViewClock,
 };
 use serde::Serialize;
 use std::collections::HashMap;
@@ -139,7 +139,8 @@ impl Workbench {
                 let said = format!("the {word} view gives no places: it is not lined up with the field");
                 findings.push(Finding::new(Severity::Weak, "not-lined-up", said));
             } else if key != self.camera_key(clip).await? {
-                let said = format!("clicks of the {word} view changed since it was lined up; follow it again");
+                let said =
+                    format!("clicks of the {word} view changed since it was lined up; follow it again");
                 findings.push(Finding::new(Severity::Weak, "line-up-stale", said));
             }
             let film = self.film(clip.film.as_str()).await?;
@@ -160,7 +161,10 @@ impl Workbench {
             situation: detail.play.situation,
             right_handed: study.right_handed,
             people: detail.people,
-            plans: reads::judge::plans_for(&detail.chart, &self.playbook().await.book).into_iter().map(|p| p.1).collect(),
+            plans: reads::judge::plans_for(&detail.chart, &self.playbook().await.book)
+                .into_iter()
+                .map(|p| p.1)
+                .collect(),
             target: detail.chart.target.clone(),
             chart: detail.chart,
             moments: detail.marks.moments,
@@ -180,7 +184,12 @@ fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<M
     for v in &inputs.seen {
         let clock = ViewClock::new(&v.film.ingested.clock.table, v.snap_frame)
             .map_err(|e| WorkError::Invalid(e.to_string()))?;
-        views.push(ViewInput { view: v.view, clock, cameras: &v.cameras.frames, first_frame: v.cameras.first });
+        views.push(ViewInput {
+            view: v.view,
+            clock,
+            cameras: &v.cameras.frames,
+            first_frame: v.cameras.first,
+        });
     }
     let mut measurement = measure(
         &Inputs {

@@ -33,7 +33,8 @@ pub(crate) fn from_text(text: &str) -> Result<PathBuf, WorkError> {
         let bytes: Option<Vec<u8>> = (0..hex.len() / 2)
             .map(|k| hex.get(2 * k..2 * k + 2).and_then(|h| u8::from_str_radix(h, 16).ok()))
             .collect();
-        let bytes = bytes.ok_or_else(|| WorkError::Broken(format!("a stored path is not hexadecimal: {hex}")))?;
+        let bytes =
+            bytes.ok_or_else(|| WorkError::Broken(format!("a stored path is not hexadecimal: {hex}")))?;
         Ok(std::ffi::OsString::from_vec(bytes).into())
     }
     #[cfg(not(unix))]
@@ -46,7 +47,8 @@ pub(crate) fn from_text(text: &str) -> Result<PathBuf, WorkError> {
 /// `Io` when it is not there, `Outside` when it lies elsewhere.
 pub(crate) fn within(path: &Path, roots: &[PathBuf]) -> Result<PathBuf, WorkError> {
     // A path that names no root by its own words is refused before the disk is asked, so that nobody learns what exists.
-    let lexically = roots.iter().any(|r| path.starts_with(r)) && !path.components().any(|c| c == std::path::Component::ParentDir);
+    let lexically = roots.iter().any(|r| path.starts_with(r))
+        && !path.components().any(|c| c == std::path::Component::ParentDir);
     if !lexically {
         return Err(WorkError::Outside { path: path.into() });
     }
@@ -89,6 +91,9 @@ mod tests {
             std::os::unix::fs::symlink(beside.join("x"), inner.join("link")).unwrap();
             assert!(matches!(within(&inner.join("link"), &roots), Err(WorkError::Outside { .. })));
         }
-        assert!(matches!(within(&inner.join("none"), &roots), Err(WorkError::Film(film::FilmError::Missing { .. }))));
+        assert!(matches!(
+            within(&inner.join("none"), &roots),
+            Err(WorkError::Film(film::FilmError::Missing { .. }))
+        ));
     }
 }

@@ -79,7 +79,9 @@ impl Workbench {
         self.playbook
             .get_or_init(|| async {
                 let read = tokio::task::spawn_blocking(move || Arc::new(read(&folder)));
-                read.await.unwrap_or_else(|_| Arc::new(StudyPlaybook { book: Playbook::ours(), findings: Vec::new() }))
+                read.await.unwrap_or_else(|_| {
+                    Arc::new(StudyPlaybook { book: Playbook::ours(), findings: Vec::new() })
+                })
             })
             .await
             .clone()

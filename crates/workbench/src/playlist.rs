@@ -1,7 +1,7 @@
 //! A play list from a spreadsheet, matched to plays by order.
 
 use crate::plays::{PlaySummary, check_situation, passer};
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use calamine::{Data, Reader};
 use field::Direction;
 use play::{Chart, Finding, Game, GameId, Hash, Play, PlayId, Severity, Situation, ThrowResult};
@@ -77,7 +77,11 @@ impl Workbench {
         let mut plays: Vec<Play> = self.store.list_of(game.as_str()).await?;
         plays.sort_by_key(|p| p.number);
         if !plays.is_empty() && plays.len() != rows.len() {
-            let said = format!("the list has {} rows for {} plays; matched in order from the first", rows.len(), plays.len());
+            let said = format!(
+                "the list has {} rows for {} plays; matched in order from the first",
+                rows.len(),
+                plays.len()
+            );
             findings.push(Finding::new(Severity::Weak, "counts-differ", said));
         }
         let new = self.ids("p", rows.len().saturating_sub(plays.len())).await?;
@@ -123,14 +127,16 @@ fn cells(bytes: &[u8]) -> Result<Vec<Vec<String>>, WorkError> {
     // XLSX is a ZIP archive.
     if bytes.starts_with(b"PK") {
         let refuse = |e: calamine::XlsxError| WorkError::Invalid(format!("the sheet cannot be read: {e}"));
-        let mut book: calamine::Xlsx<_> = calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(refuse)?;
+        let mut book: calamine::Xlsx<_> =
+            calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(refuse)?;
         let name = book.sheet_names().first().cloned();
         let name = name.ok_or_else(|| WorkError::Invalid("the workbook has no sheet".into()))?;
         let range = book.worksheet_range(&name).map_err(refuse)?;
         return Ok(range.rows().map(|r| r.iter().map(cell).collect()).collect());
     }
-    let text = std::str::from_utf8(bytes)
-        .map_err(|_| WorkError::Invalid("the play list is neither an XLSX workbook nor CSV text in UTF-8".into()))?;
+    let text = std::str::from_utf8(bytes).map_err(|_| {
+        WorkError::Invalid("the play list is neither an XLSX workbook nor CSV text in UTF-8".into())
+    })?;
     let text = text.trim_start_matches('\u{feff}');
     let first = text.lines().next().unwrap_or_default();
     let delimiter = [b',', b';', b'\t'].into_iter().max_by_key(|d| first.bytes().filter(|b| b == d).count());
@@ -177,7 +183,11 @@ fn read(bytes: &[u8]) -> Result<(Vec<Row>, Vec<Finding>), WorkError> {
     let mut findings = Vec::new();
     for (heading, column) in table[at].iter().zip(&columns) {
         if column.is_none() && !heading.is_empty() {
-            findings.push(Finding::new(Severity::Note, "column-unread", format!("column \"{heading}\" is not used")));
+            findings.push(Finding::new(
+                Severity::Note,
+                "column-unread",
+                format!("column \"{heading}\" is not used"),
+            ));
         }
     }
     let mut rows = Vec::new();
@@ -186,8 +196,12 @@ fn read(bytes: &[u8]) -> Result<(Vec<Row>, Vec<Finding>), WorkError> {
             continue;
         }
         let mut row = Row::default();
-        let mut filled: Vec<(&String, Column)> =
-            cells.iter().zip(&columns).filter(|c| !c.0.is_empty()).filter_map(|(t, c)| Some((t, (*c)?))).collect();
+        let mut filled: Vec<(&String, Column)> = cells
+            .iter()
+            .zip(&columns)
+            .filter(|c| !c.0.is_empty())
+            .filter_map(|(t, c)| Some((t, (*c)?)))
+            .collect();
         // "own 35" needs the direction, "ABC 35" also the offense's name.
         filled.sort_by_key(|c| !matches!(c.1, Column::Direction | Column::Offense));
         for (text, column) in filled {
@@ -197,7 +211,11 @@ fn read(bytes: &[u8]) -> Result<(Vec<Row>, Vec<Finding>), WorkError> {
             }
         }
         if let Err(e) = check_situation(&row.situation) {
-            findings.push(Finding::new(Severity::Weak, "row-impossible", format!("row {}: {e}; its situation was left out", k + 1)));
+            findings.push(Finding::new(
+                Severity::Weak,
+                "row-impossible",
+                format!("row {}: {e}; its situation was left out", k + 1),
+            ));
             row.situation = Situation::default();
         }
         rows.push(row);
@@ -214,7 +232,9 @@ const fn word(c: Column) -> &'static str {
         Column::Clock => "clock (minutes:seconds)",
         Column::Down => "down (1 to 4)",
         Column::Distance => "distance in yards",
-        Column::Spot => "ball spot (own 35, opp 20, -35, +20, a team's short name and 35, or x from 0 to 100)",
+        Column::Spot => {
+            "ball spot (own 35, opp 20, -35, +20, a team's short name and 35, or x from 0 to 100)"
+        }
         Column::X => "line as x from 0 to 100",
         Column::Offense => "offense",
         Column::Hash => "hash (near, middle, far)",
@@ -229,8 +249,11 @@ const fn word(c: Column) -> &'static str {
 fn put(row: &mut Row, column: Column, text: &str) -> bool {
     let s = &mut row.situation;
     let lower = text.to_lowercase();
-    let digits = |t: &str| t.trim_matches(|c: char| c.is_alphabetic() || c.is_whitespace()).parse::<u8>().ok();
-    let number = || text.replace('\u{2212}', "-").trim_start_matches('+').parse::<f64>().ok().filter(|v| v.is_finite());
+    let digits =
+        |t: &str| t.trim_matches(|c: char| c.is_alphabetic() || c.is_whitespace()).parse::<u8>().ok();
+    let number = || {
+        text.replace('\u{2212}', "-").trim_start_matches('+').parse::<f64>().ok().filter(|v| v.is_finite())
+    };
     fn set<T>(slot: &mut Option<T>, value: Option<T>) -> bool {
         let ok = value.is_some();
         if ok {
@@ -239,7 +262,9 @@ fn put(row: &mut Row, column: Column, text: &str) -> bool {
         ok
     }
     match column {
-        Column::Quarter => set(&mut s.quarter, if lower.starts_with("ot") { Some(5) } else { digits(&lower) }),
+        Column::Quarter => {
+            set(&mut s.quarter, if lower.starts_with("ot") { Some(5) } else { digits(&lower) })
+        }
         Column::Clock => set(&mut s.clock_s, clock(text)),
         Column::Down => set(&mut s.down, digits(&lower)),
         Column::Distance => set(&mut s.distance_yd, number()),
@@ -274,7 +299,8 @@ fn put(row: &mut Row, column: Column, text: &str) -> bool {
 
 fn clock(text: &str) -> Option<f64> {
     let (minutes, seconds) = text.split_once(':')?;
-    let (m, s) = (minutes.trim().parse::<u32>().ok()?, seconds.split(':').next()?.trim().parse::<u32>().ok()?);
+    let (m, s) =
+        (minutes.trim().parse::<u32>().ok()?, seconds.split(':').next()?.trim().parse::<u32>().ok()?);
     (m <= 15 && s < 60).then(|| f64::from(m * 60 + s))
 }
 
@@ -329,14 +355,24 @@ mod tests {
         let (rows, findings) = read(text.as_bytes()).unwrap();
         assert_eq!(rows.len(), 3);
         let s = &rows[0].situation;
-        assert_eq!((s.quarter, s.clock_s, s.down, s.distance_yd), (Some(1), Some(754.0), Some(1), Some(10.0)));
-        assert_eq!((s.line_x, s.hash, rows[0].result), (Some(35.0), Some(Hash::Near), Some(ThrowResult::Complete)));
+        assert_eq!(
+            (s.quarter, s.clock_s, s.down, s.distance_yd),
+            (Some(1), Some(754.0), Some(1), Some(10.0))
+        );
+        assert_eq!(
+            (s.line_x, s.hash, rows[0].result),
+            (Some(35.0), Some(Hash::Near), Some(ThrowResult::Complete))
+        );
         // The spot is read after the direction whatever the order of the columns.
         assert_eq!(rows[1].situation.line_x, Some(20.0));
         assert_eq!(rows[2].situation.quarter, Some(5));
         let codes: Vec<&str> = findings.iter().map(|f| f.code.as_str()).collect();
         assert_eq!(codes, ["column-unread", "cell-unread", "cell-unread"]);
-        assert!(findings[1].message.contains("row 6") && findings[1].message.contains("99:99"), "{}", findings[1].message);
+        assert!(
+            findings[1].message.contains("row 6") && findings[1].message.contains("99:99"),
+            "{}",
+            findings[1].message
+        );
     }
 
     #[test]

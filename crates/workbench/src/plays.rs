@@ -1,10 +1,10 @@
 //! Plays: made, listed, shown whole, edited.
 
 use crate::games::in_range;
-use crate::{Workbench, WorkError, views};
+use crate::{WorkError, Workbench, views};
 use play::{
-    BallMark, Chart, Clip, ClipId, Finding, FootMark, Game, GameId, HipMark, MomentMark, OwnCall, Person, PersonId,
-    PersonMark, Play, PlayId, Role, Situation, Unit, View,
+    BallMark, Chart, Clip, ClipId, Finding, FootMark, Game, GameId, HipMark, MomentMark, OwnCall, Person,
+    PersonId, PersonMark, Play, PlayId, Role, Situation, Unit, View,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
@@ -245,7 +245,8 @@ impl Workbench {
         let _guard = self.editing.lock().await;
         check_situation(&situation)?;
         let play = Play { situation, ..self.store.get(id.as_str()).await? };
-        self.change_merging("change the situation", Some(id), Some("situation"), &[Change::put(&play)]).await?;
+        self.change_merging("change the situation", Some(id), Some("situation"), &[Change::put(&play)])
+            .await?;
         Ok(play)
     }
     /// Ties the clips of a game into plays, making plays where there are none yet. Clips tied already keep their play.
@@ -256,17 +257,22 @@ impl Workbench {
         let guard = self.editing.lock().await;
         self.store.get::<Game>(game.as_str()).await?;
         let all = self.clips().await?;
-        let free: Vec<_> = all.iter().filter(|c| c.game.as_ref() == Some(game) && c.clip.play.is_none()).collect();
+        let free: Vec<_> =
+            all.iter().filter(|c| c.game.as_ref() == Some(game) && c.clip.play.is_none()).collect();
         if free.is_empty() {
-            return Err(WorkError::NotReady("the game has no clips left to pair; import its films first".into()));
+            return Err(WorkError::NotReady(
+                "the game has no clips left to pair; import its films first".into(),
+            ));
         }
         let named: Vec<views::Named<'_>> =
             free.iter().map(|c| views::Named { clip: &c.clip, film: &c.film_name }).collect();
         let (pairs, mut findings) = views::pair(&named);
         let mut plays: Vec<Play> = self.store.list_of(game.as_str()).await?;
         plays.sort_by_key(|p| p.number);
-        let busy: std::collections::HashSet<PlayId> = all.iter().filter_map(|c| c.clip.play.clone()).collect();
-        let mut open = plays.iter().filter(|p| !busy.contains(&p.id)).cloned().collect::<Vec<_>>().into_iter();
+        let busy: std::collections::HashSet<PlayId> =
+            all.iter().filter_map(|c| c.clip.play.clone()).collect();
+        let mut open =
+            plays.iter().filter(|p| !busy.contains(&p.id)).cloned().collect::<Vec<_>>().into_iter();
         let waiting = open.len();
         let mut last = plays.last().map_or(0, |p| p.number);
         let new_ids = self.ids("p", pairs.len().saturating_sub(waiting)).await?;
@@ -292,7 +298,8 @@ impl Workbench {
             }
         }
         if waiting > 0 && waiting != pairs.len() {
-            let said = format!("{} clips or pairs for {waiting} plays without film; check the order", pairs.len());
+            let said =
+                format!("{} clips or pairs for {waiting} plays without film; check the order", pairs.len());
             findings.push(Finding::new(play::Severity::Weak, "counts-differ", said));
         }
         self.change("pair the views", None, &changes).await?;

@@ -60,7 +60,11 @@ impl Workbench {
         let title = format!("Report of {}", game.name);
         self.start("report", title, &text, move |bench, ticket| bench.run_report(request, ticket)).await
     }
-    pub(crate) async fn run_report(self, request: ReportRequest, ticket: Arc<Ticket>) -> Result<String, WorkError> {
+    pub(crate) async fn run_report(
+        self,
+        request: ReportRequest,
+        ticket: Arc<Ticket>,
+    ) -> Result<String, WorkError> {
         let game = request.game.ok_or_else(|| WorkError::Broken("a report job without its game".into()))?;
         let plays: Vec<_> = self.plays().await?.into_iter().filter(|p| p.game == game).collect();
         let total = plays.len() as u64 + 1;
@@ -116,7 +120,11 @@ impl Workbench {
 
     async fn report_content(&self, game: &GameId) -> Result<GameReport, WorkError> {
         let overview = self.study().await?;
-        let found = overview.games.into_iter().find(|g| g.id == *game).ok_or_else(|| WorkError::missing("game", game))?;
+        let found = overview
+            .games
+            .into_iter()
+            .find(|g| g.id == *game)
+            .ok_or_else(|| WorkError::missing("game", game))?;
         let facts = self.facts(Some(game)).await?;
         let claims = self.weighed(&facts).await?;
         let summary = Measure::ALL.into_iter().map(|m| row(m, &facts)).filter(|r| r.value.is_some());
@@ -148,7 +156,11 @@ impl Workbench {
                 })
                 .collect(),
             made_on: day(self.now_ms()),
-            made_by: format!("tapemeasure {}, study revision {}", env!("CARGO_PKG_VERSION"), overview.revision),
+            made_by: format!(
+                "tapemeasure {}, study revision {}",
+                env!("CARGO_PKG_VERSION"),
+                overview.revision
+            ),
         })
     }
 }

@@ -1,7 +1,7 @@
 //! Work that was under way when the program last ended.
 
 use crate::jobs::Job;
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use store::JobState;
 
 impl Workbench {
@@ -11,8 +11,7 @@ impl Workbench {
     /// # Errors
     /// `Store`.
     pub async fn resume(&self) -> Result<Vec<Job>, WorkError> {
-        let mut rows: Vec<_> =
-            self.store.jobs(0).await?.into_iter().filter(|r| !r.state.ended()).collect();
+        let mut rows: Vec<_> = self.store.jobs(0).await?.into_iter().filter(|r| !r.state.ended()).collect();
         rows.sort_by_key(|r| r.id);
         let mut out = Vec::new();
         for row in rows {

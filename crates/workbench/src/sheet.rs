@@ -8,8 +8,9 @@ use field::{Direction, Landmark};
 use geometry::Point2;
 use geometry::frame::Pixel;
 use play::{
-    BallMark, Chart, Clip, ClipId, FieldMark, Flank, Foot, FootMark, FootPart, Hash, HipMark, MomentKind, MomentMark,
-    Outcome, OwnCall, Person, PersonId, PersonMark, Play, PlayId, Role, RouteCall, Situation, ThrowResult, Unit, View,
+    BallMark, Chart, Clip, ClipId, FieldMark, Flank, Foot, FootMark, FootPart, Hash, HipMark, MomentKind,
+    MomentMark, Outcome, OwnCall, Person, PersonId, PersonMark, Play, PlayId, Role, RouteCall, Situation,
+    ThrowResult, Unit, View,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -139,14 +140,16 @@ impl Workbench {
     /// # Errors
     /// `Invalid` when the text is no sheet, names a film that no clip shows, or two plays; or for values that cannot be.
     pub async fn enter_sheet(&self, text: &str) -> Result<Entered, WorkError> {
-        let sheet: Sheet =
-            serde_json::from_str(text).map_err(|e| WorkError::Invalid(format!("this is no hand sheet: {e}")))?;
+        let sheet: Sheet = serde_json::from_str(text)
+            .map_err(|e| WorkError::Invalid(format!("this is no hand sheet: {e}")))?;
         let _guard = self.editing.lock().await;
         let clips = self.sheet_clips(&sheet).await?;
         let play_id = match clips.first().and_then(|c| c.play.clone()) {
             Some(id) if clips.iter().all(|c| c.play.as_ref() == Some(&id)) => id,
             Some(_) => return Err(WorkError::Invalid("the sheet's clips belong to different plays".into())),
-            None => return Err(WorkError::Invalid("the sheet's clips are not paired into a play yet".into())),
+            None => {
+                return Err(WorkError::Invalid("the sheet's clips are not paired into a play yet".into()));
+            }
         };
         let mut changes = Vec::new();
         self.sheet_chart(&sheet, &play_id, &mut changes).await?;
@@ -163,15 +166,19 @@ impl Workbench {
             .clips
             .iter()
             .map(|s| {
-                all.iter()
-                    .find(|c| c.film_name == s.file)
-                    .map(|c| c.clip.clone())
-                    .ok_or_else(|| WorkError::Invalid(format!("no clip of this study shows the film {}", s.file)))
+                all.iter().find(|c| c.film_name == s.file).map(|c| c.clip.clone()).ok_or_else(|| {
+                    WorkError::Invalid(format!("no clip of this study shows the film {}", s.file))
+                })
             })
             .collect()
     }
 
-    async fn sheet_chart(&self, sheet: &Sheet, id: &PlayId, changes: &mut Vec<Change>) -> Result<(), WorkError> {
+    async fn sheet_chart(
+        &self,
+        sheet: &Sheet,
+        id: &PlayId,
+        changes: &mut Vec<Change>,
+    ) -> Result<(), WorkError> {
         let play: Play = self.store.get(id.as_str()).await?;
         if let Some(c) = &sheet.chart {
             let situation = Situation {
@@ -236,7 +243,12 @@ impl Workbench {
         Ok(lined_up)
     }
 
-    async fn sheet_marks(&self, sheet: &Sheet, play: &PlayId, changes: &mut Vec<Change>) -> Result<(), WorkError> {
+    async fn sheet_marks(
+        &self,
+        sheet: &Sheet,
+        play: &PlayId,
+        changes: &mut Vec<Change>,
+    ) -> Result<(), WorkError> {
         let mut people: BTreeMap<PersonId, Person> = BTreeMap::new();
         for p in &sheet.people {
             let id = person_id(&p.person);
@@ -254,7 +266,13 @@ impl Workbench {
         let mut ids = self.ids("m", count).await?.into_iter();
         let mut id = || ids.next().expect("one id per mark").into();
         for p in &sheet.people {
-            let part = PersonMark { id: id(), person: person_id(&p.person), view: p.view, frame: p.frame, pixel: p.pixel };
+            let part = PersonMark {
+                id: id(),
+                person: person_id(&p.person),
+                view: p.view,
+                frame: p.frame,
+                pixel: p.pixel,
+            };
             changes.push(Change::put(&OfPlay { play: play.clone(), part }));
         }
         for b in &sheet.ball {
@@ -262,7 +280,14 @@ impl Workbench {
             changes.push(Change::put(&OfPlay { play: play.clone(), part }));
         }
         for f in &sheet.feet {
-            let part = FootMark { id: id(), foot: f.foot, part: f.part, view: f.view, frame: f.frame, pixel: f.pixel };
+            let part = FootMark {
+                id: id(),
+                foot: f.foot,
+                part: f.part,
+                view: f.view,
+                frame: f.frame,
+                pixel: f.pixel,
+            };
             changes.push(Change::put(&OfPlay { play: play.clone(), part }));
         }
         for h in &sheet.hips {
@@ -328,7 +353,9 @@ fn role(position: &str, label: &str) -> Result<Role, WorkError> {
     match position {
         "passer" => Ok(Role::Passer),
         "receiver" => counted().ok_or_else(|| {
-            WorkError::Invalid(format!("receiver “{label}” is not counted from a sideline: write L1, L2, R1 ..."))
+            WorkError::Invalid(format!(
+                "receiver “{label}” is not counted from a sideline: write L1, L2, R1 ..."
+            ))
         }),
         "back" => Ok(Role::Back),
         "blocker" => Ok(Role::Blocker),

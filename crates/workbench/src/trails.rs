@@ -1,6 +1,6 @@
 //! People's paths as they appear in a view, to be drawn on the film.
 
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use field::Crown;
 use geometry::Point2;
 use geometry::frame::Pixel;
@@ -45,7 +45,8 @@ impl Workbench {
         let game = self.game_of_clip(&clip).await?;
         let crown = Crown { height: game.crown.unwrap_or(0.0) };
         let measurement = self.measurement(id).await?;
-        let clock = ViewClock::new(&film.ingested.clock.table, snap).map_err(|e| WorkError::Invalid(e.to_string()))?;
+        let clock = ViewClock::new(&film.ingested.clock.table, snap)
+            .map_err(|e| WorkError::Invalid(e.to_string()))?;
         let trail = |track: &play::Track| {
             let points = (clip.first..clip.end)
                 .filter_map(|frame| {

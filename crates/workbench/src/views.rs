@@ -21,7 +21,8 @@ pub(crate) fn by_name(name: &str) -> Option<View> {
         .collect();
     let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.as_str()));
     let pair = |a: &str, b: &str| words.windows(2).any(|w| w[0] == a && w[1] == b);
-    let sideline = has(&["sideline", "sidelines", "side", "sl", "wide", "press", "pressbox"]) || pair("press", "box");
+    let sideline =
+        has(&["sideline", "sidelines", "side", "sl", "wide", "press", "pressbox"]) || pair("press", "box");
     let end = has(&["endzone", "ez", "tight", "end"]);
     match (sideline, end) {
         (true, false) => Some(View::Sideline),
@@ -33,7 +34,7 @@ pub(crate) fn by_name(name: &str) -> Option<View> {
 /// The last number in a file's name, by which crews count plays.
 pub(crate) fn number_in(name: &str) -> Option<u32> {
     let stem = name.rsplit_once('.').map_or(name, |s| s.0);
-    stem.split(|c: char| !c.is_ascii_digit()).filter(|d| !d.is_empty()).next_back()?.parse().ok()
+    stem.split(|c: char| !c.is_ascii_digit()).rfind(|d| !d.is_empty())?.parse().ok()
 }
 
 /// A clip with its film's name.
@@ -70,7 +71,8 @@ impl Pair {
 /// Plays come from a number in the files' names when each file holds one clip, else from order.
 pub(crate) fn pair(clips: &[Named<'_>]) -> (Vec<Pair>, Vec<Finding>) {
     let mut findings = Vec::new();
-    let mut views: Vec<Option<View>> = clips.iter().map(|c| c.clip.view.or_else(|| by_name(c.film))).collect();
+    let mut views: Vec<Option<View>> =
+        clips.iter().map(|c| c.clip.view.or_else(|| by_name(c.film))).collect();
     let mut films: Vec<&str> = Vec::new();
     for c in clips {
         if !films.contains(&c.clip.film.as_str()) {
@@ -85,7 +87,8 @@ pub(crate) fn pair(clips: &[Named<'_>]) -> (Vec<Pair>, Vec<Finding>) {
             }
             [first, _] => {
                 for (k, c) in clips.iter().enumerate() {
-                    views[k] = Some(if c.clip.film.as_str() == *first { View::Sideline } else { View::EndZone });
+                    views[k] =
+                        Some(if c.clip.film.as_str() == *first { View::Sideline } else { View::EndZone });
                 }
                 "the first film is the sideline view, the second the end-zone view"
             }
@@ -136,7 +139,10 @@ fn by_number(views: &[Option<View>], numbers: &[Option<u32>], findings: &mut Vec
         let (Some(view), Some(number)) = (*view, numbers[k]) else { continue };
         let pair = at.entry(number).or_default();
         if pair.get(view).is_some() {
-            let said = format!("two files of the {} view carry number {number}; paired by order instead", word(view));
+            let said = format!(
+                "two files of the {} view carry number {number}; paired by order instead",
+                word(view)
+            );
             findings.push(Finding::new(Severity::Weak, "number-twice", said));
             return by_order(views);
         }
@@ -198,8 +204,13 @@ mod tests {
 
     #[test]
     fn single_play_files_pair_by_their_numbers() {
-        let (pairs, findings) =
-            run(&[("a", "play 1 side.mp4"), ("b", "play 3 side.mp4"), ("c", "play 1 end.mp4"), ("d", "play 2 end.mp4"), ("e", "play 3 end.mp4")]);
+        let (pairs, findings) = run(&[
+            ("a", "play 1 side.mp4"),
+            ("b", "play 3 side.mp4"),
+            ("c", "play 1 end.mp4"),
+            ("d", "play 2 end.mp4"),
+            ("e", "play 3 end.mp4"),
+        ]);
         assert_eq!(pairs, [both(0, 2), Pair { sideline: None, end_zone: Some(3) }, both(1, 4)]);
         assert_eq!(findings, ["one-view"]);
     }

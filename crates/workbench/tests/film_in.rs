@@ -26,8 +26,12 @@ struct Room {
 impl Room {
     async fn new() -> Self {
         let dir = tempfile::tempdir().unwrap();
-        let study =
-            Study { name: "Test".into(), passer: String::new(), right_handed: true, evaluator: String::new() };
+        let study = Study {
+            name: "Test".into(),
+            passer: String::new(),
+            right_handed: true,
+            evaluator: String::new(),
+        };
         let bench = Workbench::create(&dir.path().join("a.tape"), &study, outside()).await.unwrap();
         let team = |name: &str| Team { name: name.into(), shirt: None };
         let game = GameEdit {
@@ -81,7 +85,10 @@ async fn a_folder_with_bad_files_among_good_ones() {
     std::fs::write(at("cut off.mp4"), &whole[..whole.len() / 2]).unwrap();
     std::fs::write(at("readme.txt"), b"not offered as film").unwrap();
     let job = room.import(false).await;
-    assert_eq!((job.state, job.message.as_str()), (JobStanding::Done, "4 imported, 0 known already, 3 refused"));
+    assert_eq!(
+        (job.state, job.message.as_str()),
+        (JobStanding::Done, "4 imported, 0 known already, 3 refused")
+    );
     let refused: Vec<_> =
         job.findings.iter().filter(|f| f.code == "film-refused").map(|f| f.message.clone()).collect();
     for (name, why) in [("empty.mp4", "0 bytes"), ("notes.mp4", "text"), ("cut off.mp4", "cut off")] {
@@ -106,7 +113,8 @@ async fn a_folder_with_bad_files_among_good_ones() {
     let clips = room.bench.clips().await.unwrap();
     for (play, number) in [(&paired.plays[0], "2"), (&paired.plays[1], "10")] {
         for view in View::ALL {
-            let clip = clips.iter().find(|c| c.clip.play.as_ref() == Some(&play.id) && c.clip.view == Some(view));
+            let clip =
+                clips.iter().find(|c| c.clip.play.as_ref() == Some(&play.id) && c.clip.view == Some(view));
             let word = if view == View::Sideline { "sideline" } else { "ez" };
             let name = &clip.unwrap().film_name;
             assert!(name.starts_with(&format!("play {number} {word}")), "{name}");

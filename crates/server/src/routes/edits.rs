@@ -24,10 +24,7 @@ pub(crate) struct HistoryQuery {
 
 /// Past edits, newest first.
 #[utoipa::path(get, path = "/history", params(HistoryQuery), responses((status = 200, body = Vec<PastEdit>), (status = "default", body = Failure)))]
-async fn history(
-    State(bench): State<Workbench>,
-    query: Query<HistoryQuery>,
-) -> Answer<Json<Vec<PastEdit>>> {
+async fn history(State(bench): State<Workbench>, query: Query<HistoryQuery>) -> Answer<Json<Vec<PastEdit>>> {
     Ok(Json(bench.history(query.0.play.map(PlayId).as_ref()).await?))
 }
 

@@ -64,7 +64,10 @@ async fn trails(
 
 /// The program's judgements, the evaluator's first plan first.
 #[utoipa::path(get, path = "/plays/{play}/judgements", params(("play" = String, Path)), responses((status = 200, body = Vec<Judgement>), (status = "default", body = Failure)))]
-async fn judgements(State(bench): State<Workbench>, Path(play): Path<String>) -> Answer<Json<Vec<Judgement>>> {
+async fn judgements(
+    State(bench): State<Workbench>,
+    Path(play): Path<String>,
+) -> Answer<Json<Vec<Judgement>>> {
     Ok(Json(bench.judgements(&PlayId(play)).await?))
 }
 

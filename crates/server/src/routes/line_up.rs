@@ -28,7 +28,10 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
 
 /// The clicks of a clip.
 #[utoipa::path(get, path = "/clips/{clip}/field-marks", params(("clip" = String, Path)), responses((status = 200, body = Vec<FieldMark>), (status = "default", body = Failure)))]
-async fn field_marks(State(bench): State<Workbench>, Path(clip): Path<String>) -> Answer<Json<Vec<FieldMark>>> {
+async fn field_marks(
+    State(bench): State<Workbench>,
+    Path(clip): Path<String>,
+) -> Answer<Json<Vec<FieldMark>>> {
     Ok(Json(bench.field_marks(&ClipId(clip)).await?))
 }
 

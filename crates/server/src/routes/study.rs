@@ -89,10 +89,7 @@ pub(crate) struct ListQuery {
 
 /// What a folder within the named ones holds.
 #[utoipa::path(get, path = "/folders/list", params(ListQuery), responses((status = 200, body = Listing), (status = "default", body = Failure)))]
-async fn list_folder(
-    State(bench): State<Workbench>,
-    query: Query<ListQuery>,
-) -> Answer<Json<Listing>> {
+async fn list_folder(State(bench): State<Workbench>, query: Query<ListQuery>) -> Answer<Json<Listing>> {
     Ok(Json(bench.list_folder(&query.0.path).await?))
 }
 

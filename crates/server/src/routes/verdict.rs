@@ -58,7 +58,10 @@ async fn measures(State(bench): State<Workbench>) -> Answer<Json<Vec<MeasureRow>
 
 /// Starts to make a game's report.
 #[utoipa::path(post, path = "/report", request_body = ReportRequest, responses((status = 200, body = Job), (status = "default", body = Failure)))]
-async fn make_report(State(bench): State<Workbench>, Body(request): Body<ReportRequest>) -> Answer<Json<Job>> {
+async fn make_report(
+    State(bench): State<Workbench>,
+    Body(request): Body<ReportRequest>,
+) -> Answer<Json<Job>> {
     Ok(Json(bench.start_report(request).await?))
 }
 

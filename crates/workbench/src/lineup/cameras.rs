@@ -1,6 +1,6 @@
 //! The cameras of a clip as kept.
 
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use camera::{CameraEstimate, FieldCamera, FrameQuality, PARAMETERS};
 use field::Crown;
 use geometry::Point2;
@@ -89,7 +89,11 @@ impl From<Packed> for ClipCameras {
             }
             CameraEstimate { camera: f.camera, covariance, quality: f.quality }
         };
-        Self { first: p.first, solved: p.solved, frames: p.frames.into_iter().map(|f| f.map(unpack)).collect() }
+        Self {
+            first: p.first,
+            solved: p.solved,
+            frames: p.frames.into_iter().map(|f| f.map(unpack)).collect(),
+        }
     }
 }
 
@@ -176,11 +180,13 @@ impl Workbench {
     }
     /// A clip's cameras with the key they were computed under.
     pub(crate) async fn keyed_cameras(&self, clip: &Clip) -> Result<(String, Arc<ClipCameras>), WorkError> {
-        let held = |c: &CameraCache| c.0.lock().unwrap_or_else(PoisonError::into_inner).get(&clip.id).cloned();
-        if let Some((key, cameras)) = held(&self.cameras) {
-            if cameras.first == clip.first && cameras.frames.len() == (clip.end - clip.first) as usize {
-                return Ok((key, cameras));
-            }
+        let held =
+            |c: &CameraCache| c.0.lock().unwrap_or_else(PoisonError::into_inner).get(&clip.id).cloned();
+        if let Some((key, cameras)) = held(&self.cameras)
+            && cameras.first == clip.first
+            && cameras.frames.len() == (clip.end - clip.first) as usize
+        {
+            return Ok((key, cameras));
         }
         let (key, cameras) = match self.store.computed(CAMERAS, clip.id.as_str()).await? {
             Some((key, body)) => (key, serde_json::from_str::<ClipCameras>(&body)?.fitted(clip)),
@@ -336,7 +342,15 @@ mod tests {
         let back: ClipCameras = serde_json::from_str(&serde_json::to_string(&all).unwrap()).unwrap();
         assert_eq!((back.first, back.solved.clone()), (7, vec![8]));
         assert_eq!(back.frames, all.frames);
-        let clip = Clip { id: "c".into(), film: "f".into(), first: 8, end: 12, view: None, play: None, snap_frame: None };
+        let clip = Clip {
+            id: "c".into(),
+            film: "f".into(),
+            first: 8,
+            end: 12,
+            view: None,
+            play: None,
+            snap_frame: None,
+        };
         let fitted = back.fitted(&clip);
         assert_eq!(fitted.frames.len(), 4);
         assert_eq!(fitted.get(8), all.get(8));

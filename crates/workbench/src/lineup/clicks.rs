@@ -4,7 +4,7 @@ use super::source::Source;
 use crate::clips::check_in_clip;
 use crate::films::Film;
 use crate::marks::check_in_picture;
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use field::Landmark;
 use geometry::Point2;
 use geometry::frame::Pixel;
@@ -68,7 +68,8 @@ impl Workbench {
             Some(m) => m.id.clone(),
             None => MarkId(self.id("m").await?),
         };
-        let mark = FieldMark { id, clip: clip.id.clone(), frame: new.frame, landmark: new.landmark, pixel, sd_px };
+        let mark =
+            FieldMark { id, clip: clip.id.clone(), frame: new.frame, landmark: new.landmark, pixel, sd_px };
         self.change("mark the field", clip.play.as_ref(), &[Change::put(&mark)]).await?;
         Ok(mark)
     }

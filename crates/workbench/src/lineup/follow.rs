@@ -1,12 +1,12 @@
 //! A clip followed along the chalk from the frames that were clicked.
 
 use super::cameras::field_model;
-use super::{ClipCameras, Half};
 use super::solve::{click, general_prior};
 use super::source::Source;
+use super::{ClipCameras, Half};
 use crate::films::Film;
 use crate::jobs::{Job, Ticket};
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use camera::CameraEstimate;
 use film::{FilmError, Picture, VideoTool};
 use picture::GrayView;
@@ -73,7 +73,8 @@ impl Workbench {
         // When the frames contradict each other the camera moved, or a click is wrong that its own frame could not show;
         // then each frame stands alone and following tells.
         let solved: Vec<u32> = frames.iter().map(|f| f.0).collect();
-        let clicks: Vec<Vec<Click>> = solved.iter().map(|f| by_frame[f].iter().map(click).collect()).collect();
+        let clicks: Vec<Vec<Click>> =
+            solved.iter().map(|f| by_frame[f].iter().map(click).collect()).collect();
         let (width, height) = self.film(clip.film.as_str()).await?.size();
         let (size, field, prior) = (PictureSize { width, height }, field_model(&game), general_prior(clip));
         let shared = crate::error::blocking(move || {
@@ -108,10 +109,8 @@ impl Workbench {
         };
         let held = ticket.clone();
         let (cameras, learned) = crate::error::blocking(move || work.run(&held)).await?;
-        let (trusted, all) = (
-            cameras.frames.iter().flatten().filter(|c| c.quality.trusted).count(),
-            cameras.frames.len(),
-        );
+        let (trusted, all) =
+            (cameras.frames.iter().flatten().filter(|c| c.quality.trusted).count(), cameras.frames.len());
         if let Some(gap) = first_gap(&cameras) {
             let said = format!(
                 "frames {} to {} could not be lined up with trust; click the field in one of them and follow again",
@@ -156,11 +155,8 @@ impl Work {
         let mut done = 0;
         let mut learned: Option<(u32, KnownStation)> = None;
         for s in stretches(&self.clip, &self.anchors) {
-            let (_, first) = self
-                .anchors
-                .iter()
-                .find(|a| a.0 == s.anchor)
-                .expect("stretches begin at clicked frames");
+            let (_, first) =
+                self.anchors.iter().find(|a| a.0 == s.anchor).expect("stretches begin at clicked frames");
             let (w, h) = self.film.size();
             let settings = FollowSettings { station: self.station.clone() };
             let mut follower =
@@ -180,7 +176,11 @@ impl Work {
                 ticket.progress(done, total);
                 Ok(())
             };
-            if s.backward { source.backward(s.frames.clone(), &mut each)? } else { source.forward(s.frames.clone(), &mut each)? };
+            if s.backward {
+                source.backward(s.frames.clone(), &mut each)?
+            } else {
+                source.forward(s.frames.clone(), &mut each)?
+            };
             let length = s.frames.end - s.frames.start;
             if let Some(station) = follower.station()
                 && learned.as_ref().is_none_or(|l| l.0 < length)
@@ -220,7 +220,15 @@ mod tests {
 
     #[test]
     fn stretches_cover_the_clip_once() {
-        let clip = Clip { id: "c".into(), film: "f".into(), first: 10, end: 100, view: None, play: None, snap_frame: None };
+        let clip = Clip {
+            id: "c".into(),
+            film: "f".into(),
+            first: 10,
+            end: 100,
+            view: None,
+            play: None,
+            snap_frame: None,
+        };
         let camera = || CameraEstimate {
             camera: FieldCamera::Plane { pixel_from_ground: [0.0; 9] },
             covariance: vec![0.0; 64],
@@ -238,7 +246,10 @@ mod tests {
                     }
                 }
             }
-            assert!(seen[..10].iter().all(|&n| n == 0) && seen[10..].iter().all(|&n| n == 1), "{frames:?}: {seen:?}");
+            assert!(
+                seen[..10].iter().all(|&n| n == 0) && seen[10..].iter().all(|&n| n == 1),
+                "{frames:?}: {seen:?}"
+            );
         }
     }
 }

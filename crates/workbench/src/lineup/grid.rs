@@ -1,7 +1,7 @@
 //! The field's lines drawn through a clip's cameras.
 
 use super::cameras::field_model;
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use field::StripeKind;
 use geometry::Point2;
 use geometry::frame::Pixel;
@@ -77,14 +77,18 @@ impl Workbench {
         let cameras = self.cameras_of(&clip).await?;
         let field = field_model(&game);
         crate::error::blocking(move || {
-            Ok::<_, WorkError>((from..to)
-                .filter_map(|frame| {
-                    let camera = cameras.get(frame)?;
-                    let lines = grid_polylines(&camera.camera, size, &field, STEP_YD).into_iter().filter_map(line);
-                    let lines = lines.collect();
-                    Some(GridFrame { frame, trusted: camera.quality.trusted, lines })
-                })
-                .collect())
+            Ok::<_, WorkError>(
+                (from..to)
+                    .filter_map(|frame| {
+                        let camera = cameras.get(frame)?;
+                        let lines = grid_polylines(&camera.camera, size, &field, STEP_YD)
+                            .into_iter()
+                            .filter_map(line);
+                        let lines = lines.collect();
+                        Some(GridFrame { frame, trusted: camera.quality.trusted, lines })
+                    })
+                    .collect(),
+            )
         })
         .await
     }

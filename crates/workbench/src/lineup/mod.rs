@@ -8,8 +8,8 @@ mod place;
 mod solve;
 mod source;
 
-pub use cameras::{ClipLineUp, FrameCamera};
 pub(crate) use cameras::{CameraCache, ClipCameras, Half};
+pub use cameras::{ClipLineUp, FrameCamera};
 pub use clicks::NewFieldMark;
 pub use grid::{GridFrame, GridKind, GridLine};
 pub use place::{FieldPoints, GroundPlace, PixelSpot};

@@ -1,7 +1,7 @@
 //! From the picture to the field and back.
 
 use super::cameras::field_model;
-use crate::{Workbench, WorkError};
+use crate::{WorkError, Workbench};
 use camera::CameraEstimate;
 use geometry::frame::{Field, Ground, Pixel, Play as PlayFrame};
 use geometry::{Covariance2, Point2, Point3};
@@ -78,7 +78,11 @@ impl Workbench {
     ///
     /// # Errors
     /// `NotReady` for a frame without a camera.
-    pub async fn pixels(&self, id: &ClipId, asked: FieldPoints) -> Result<Vec<Option<Point2<Pixel>>>, WorkError> {
+    pub async fn pixels(
+        &self,
+        id: &ClipId,
+        asked: FieldPoints,
+    ) -> Result<Vec<Option<Point2<Pixel>>>, WorkError> {
         let clip: Clip = self.store.get(id.as_str()).await?;
         let camera = self.camera_at(&clip, asked.frame).await?;
         let game = self.game_of_clip(&clip).await?;

@@ -1,8 +1,8 @@
 //! The camera of one frame from its clicks.
 
-use super::cameras::{Half, field_model, ground_sd};
 use super::ClipCameras;
-use crate::{Workbench, WorkError};
+use super::cameras::{Half, field_model, ground_sd};
+use crate::{WorkError, Workbench};
 use camera::{CameraEstimate, FrameQuality};
 use field::{LandmarkShape, RuleBook};
 use geometry::Point2;

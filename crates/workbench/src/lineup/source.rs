@@ -1,5 +1,5 @@
-use crate::films::Film;
 use crate::WorkError;
+use crate::films::Film;
 use film::{FilmError, FrameStream, OriginalReader, Picture, PixelFormat, ProxyReader, VideoTool};
 use std::ops::Range;
 
@@ -26,7 +26,8 @@ impl Source {
     /// One frame.
     pub fn frame(&self, index: u32) -> Result<Picture, WorkError> {
         let one = self.stream(index..index + 1)?.next();
-        let (_, picture) = one.ok_or_else(|| WorkError::Broken("a range of one frame gave none".into()))??;
+        let (_, picture) =
+            one.ok_or_else(|| WorkError::Broken("a range of one frame gave none".into()))??;
         Ok(picture)
     }
     fn stream(&self, frames: Range<u32>) -> Result<FrameStream, FilmError> {
