@@ -1209,7 +1209,7 @@ export interface components {
             leaning: components["schemas"]["Leaning"];
             /**
              * Format: int32
-             * @description Place in the verdict; at the end when left out.
+             * @description Place in the verdict, counted from 1; as it was, or at the end, when left out.
              */
             order?: number | null;
             /** @description Figures it rests on. */

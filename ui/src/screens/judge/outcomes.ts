@@ -23,9 +23,9 @@ export function standing(judgement: Judgement, call: OwnCall | undefined): "open
   return call.outcome === judgement.outcomes[0]?.outcome ? "agreed" : "overruled";
 }
 
-/** A probability in whole percent; never 0 or 100 for what is only nearly so. */
+/** A probability in whole percent. It comes from repeats, which never show that something is certain or cannot be. */
 export function percent(probability: number): string {
-  if (probability > 0 && probability < 0.01) return "under 1%";
-  if (probability < 1 && probability > 0.99) return "over 99%";
+  if (probability < 0.005) return "under 1%";
+  if (probability >= 0.995) return "over 99%";
   return `${Math.round(100 * probability)}%`;
 }
