@@ -15,6 +15,7 @@ for source in crates/*/examples/"${kind}"_*.rs; do
 done
 if [ "$kind" = bench ] && [ -x ui/node_modules/.bin/tsx ]; then
   echo "== room" >&2
+  cargo --locked build -q -p cli
   (cd ui && npm run --silent room) | tee -a "$lines"
 fi
 grep '^{' "$lines" | checks/.venv/bin/python scripts/gather.py > "target/$kind.json"
