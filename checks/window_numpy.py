@@ -67,8 +67,13 @@ def look_up(grid, distance, flight):
     return speed, mix(grid["launch"]), mix(grid["share"]), mix(grid["height"])
 
 
+def root(short, linear, quadratic):
+    width = np.sqrt(np.maximum(linear * linear + 2 * quadratic * short, 0))
+    return 2 * short / np.maximum(linear + width, 0.5)
+
+
 def gap(dx, dy, vx, vy, t, reaction, top, tau, acc, arm):
-    """Yards short and closing speed at t."""
+    """Yards short at t, and a guess of the time until that is closed."""
     u = np.maximum(t - reaction, 0.0)
     e = np.exp(-u / tau)
     g = tau * (1 - e)
@@ -76,22 +81,22 @@ def gap(dx, dy, vx, vy, t, reaction, top, tau, acc, arm):
     rx, ry = dx - vx * carried, dy - vy * carried
     ax, ay = dx - vx * t, dy - vy * t
     rd, ad = np.sqrt(rx * rx + ry * ry + 1e-12), np.sqrt(ax * ax + ay * ay + 1e-12)
-    run, push = rd - top * (u - g), ad - 0.5 * acc * u * u
-    closing = np.where(run >= push, (vx * rx + vy * ry) / rd * e + top * (1 - e), (vx * ax + vy * ay) / ad + acc * u)
-    return np.maximum(run, push) - arm, closing
+    run, push = rd - top * (u - g) - arm, ad - 0.5 * acc * u * u - arm
+    runs_in = root(run, (vx * rx + vy * ry) / rd * e + top * (1 - e) - run / (2 * tau), top / tau)
+    pushes_in = root(push, (vx * ax + vy * ay) / ad + acc * u, acc)
+    return np.maximum(run, push), np.maximum(runs_in, pushes_in)
 
 
 def first_guess(dx, dy, vx, vy, t, m):
-    short, closing = gap(dx, dy, vx, vy, t, *m)
-    return short / np.maximum(closing, 0.4 * m[1])
+    return gap(dx, dy, vx, vy, t, *m)[1]
 
 
 def slack(dx, dy, vx, vy, t0, m, limit):
     t, low, high = t0.copy(), np.maximum(t0 - limit, 0.0), t0 + limit
-    for _ in range(5):
-        short, closing = gap(dx, dy, vx, vy, t, *m)
+    for _ in range(4):
+        short, closes_in = gap(dx, dy, vx, vy, t, *m)
         low, high = np.where(short > 0, np.maximum(low, t), low), np.where(short > 0, high, np.minimum(high, t))
-        t = np.clip(t + short / np.maximum(closing, 0.4 * m[1]), low, np.maximum(low, high))
+        t = np.clip(t + closes_in, low, np.maximum(low, high))
     return t - t0
 
 
@@ -100,11 +105,11 @@ def arrived(late, spread):
 
 
 def meet(px, py, vx, vy, left, tx, ty, air, m, P):
-    short, closing = gap(tx - px, ty - py, vx, vy, left, *m)
+    short, closes_in = gap(tx - px, ty - py, vx, vy, left, *m)
     room = np.clip(-short, 0, P["route"]["latitude_yd"])
     across = np.maximum(air * np.tan(np.radians(P["arm"]["spread_deg"])), 1e-3)
     along = np.maximum(air * P["arm"]["depth_spread"], 1e-3)
-    return short, short / np.maximum(closing, 0.4 * m[1]), 1 - np.exp(-room * room / (2 * across * along))
+    return short, closes_in, 1 - np.exp(-room * room / (2 * across * along))
 
 
 class Play:

@@ -2,10 +2,10 @@
 //! the same model it is.
 #![allow(clippy::print_stdout)]
 
-#[path = "support/mod.rs"]
-mod support;
 #[path = "support/numpy.rs"]
 mod numpy;
+#[path = "support/mod.rs"]
+mod support;
 
 use field::RuleBook;
 use play::Air;

@@ -1,7 +1,8 @@
 use crate::flight_table::{FlightTable, STATIONS};
 use crate::mover::Mover;
 use crate::parameters::Parameters;
-use crate::race::{Leaving, Meeting, Placed, Raced, Stations, least, race};
+use crate::perturb::Drawn;
+use crate::race::{Leaving, Meeting, Placed, Raced, Stations, least, race, scatter};
 use crate::scene::{Cast, Runner, State, leaves_route};
 use geometry::frame::Ground;
 use geometry::{Point2, Vector2};
@@ -18,11 +19,15 @@ const TIME_STEP: f64 = 0.1;
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Candidate {
     pub target: Point2<Ground>,
-    pub air_yd: f64,
+    /// [`scatter`] of the ball.
+    pub scatter: f64,
     pub ball: Ball,
     pub stations: Stations,
     /// Receiver when he leaves his route, as measured.
     pub leaving: State,
+    /// Seconds from there to the catch, and exp(−those / time constant).
+    left_s: f64,
+    decay: f64,
     /// Places among the covers of its most dangerous defenders, `rivals` of them.
     pub near: [usize; RIVALS],
     pub rivals: usize,
@@ -34,10 +39,21 @@ impl Candidate {
     pub fn score(&self, p: &Parameters) -> f64 {
         score(&self.raced, &self.meeting, p)
     }
-    /// The receiver leaving his route in a repeat.
-    pub fn leave(&self, mover: Mover, position: Point2<Ground>, velocity: Vector2<Ground>, p: &Parameters) -> Leaving {
-        let left_s = self.stations.flight_s() - leaves_route(p, self.stations.flight_s());
-        Leaving { position, velocity, mover, left_s, decay: mover.decay(left_s) }
+    /// How the receiver of a repeat, at the `position` and `velocity` he leaves his route with, meets the ball.
+    #[inline]
+    pub fn meet(
+        &self,
+        drawn: &Drawn,
+        position: Point2<Ground>,
+        velocity: Vector2<Ground>,
+        p: &Parameters,
+    ) -> Meeting {
+        let decay = (self.decay * drawn.wake).min(1.0);
+        Leaving { position, velocity, mover: drawn.mover, left_s: self.left_s, decay }.meet(
+            self.target,
+            self.scatter,
+            p,
+        )
     }
 }
 
@@ -123,6 +139,7 @@ pub(crate) fn best_throws(
                 continue;
             }
             let Some((ball, air_yd, stations)) = throw(passer, target, flight_s, table, p) else { continue };
+            let scatter = scatter(air_yd, p);
             let meeting = Leaving {
                 position: leaving.position,
                 velocity: leaving.velocity,
@@ -130,7 +147,7 @@ pub(crate) fn best_throws(
                 left_s,
                 decay: mover.decay(left_s),
             }
-            .meet(target, air_yd, p);
+            .meet(target, scatter, p);
             // A ball a full stride out of his reach is no throw to him.
             if meeting.short_yd > 1.0 {
                 continue;
@@ -138,10 +155,12 @@ pub(crate) fn best_throws(
             let raced = race(&stations, covers.iter(), &meeting, p);
             let candidate = Candidate {
                 target,
-                air_yd,
+                scatter,
                 ball,
                 stations,
                 leaving,
+                left_s,
+                decay: (-left_s / mover.time_constant).exp(),
                 near: [0; RIVALS],
                 rivals: 0,
                 meeting,

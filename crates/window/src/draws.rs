@@ -84,7 +84,8 @@ impl CellDraws {
             let n = self.repeats.len().max(1) as f64;
             let value = pick(&self.measured);
             let mean = self.repeats.iter().map(pick).sum::<f64>() / n;
-            let variance = self.repeats.iter().map(|d| (pick(d) - mean).powi(2)).sum::<f64>() / (n - 1.0).max(1.0);
+            let variance =
+                self.repeats.iter().map(|d| (pick(d) - mean).powi(2)).sum::<f64>() / (n - 1.0).max(1.0);
             Estimate::new(value, variance.sqrt())
         };
         WindowCell {

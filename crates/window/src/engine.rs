@@ -1,11 +1,12 @@
-use crate::candidate::{Candidate, RIVALS, best_throws, score};
+use crate::candidate::{Candidate, RIVALS, best_throws};
 use crate::control::{Chances, chances};
 use crate::draws::{CellDraws, Draw, WindowDraws};
 use crate::error::WindowError;
 use crate::flight_table::{FlightTable, STATIONS};
 use crate::parameters::Parameters;
 use crate::perturb::{Drawn, Repeats};
-use crate::race::{Meeting, Placed, Stations, at_most, race};
+use crate::pick::{Picked, pick};
+use crate::race::{Meeting, Placed, Raced, Stations};
 use crate::scene::{Cast, Request, Runner, Scene, State, releases};
 use geometry::Point2;
 use geometry::frame::Ground;
@@ -140,10 +141,15 @@ impl<'a> Stage<'a> {
                 margin_yd: -p.limits.margin_s * p.cover.top_speed_ydps.value,
                 ..Draw::default()
             };
-            return Some(CellDraws { measured: nothing, ball: None, defender: None, repeats: vec![nothing; self.draws] });
+            return Some(CellDraws {
+                measured: nothing,
+                ball: None,
+                defender: None,
+                repeats: vec![nothing; self.draws],
+            });
         };
         let first = &self.cast.covers[self.field.seen[k][best.raced.first]];
-        let value = |c: &Candidate, m: &Meeting, r: &crate::race::Raced, d: &[Placed]| {
+        let value = |c: &Candidate, m: &Meeting, r: &Raced, d: &[Placed]| {
             let Chances { complete, intercept } =
                 throw_chances(p, &c.stations, m, c.near[..c.rivals].iter().map(|&i| &d[i]));
             Draw { margin_s: r.margin_s, margin_yd: r.margin_yd, complete, intercept }
@@ -151,25 +157,9 @@ impl<'a> Stage<'a> {
         let repeats = (1..=self.draws)
             .map(|d| {
                 let defenders = self.field.of(k, d);
-                let numbers = self.repeats.numbers(d, receiver.index);
-                let mover = numbers.mover(&p.receiver).mover;
-                let mut top: Option<(f64, &Candidate, Meeting, crate::race::Raced)> = None;
-                for c in &kept {
-                    let (position, velocity) = numbers.shift(&c.leaving, p);
-                    let meeting = c.leave(mover, position, velocity, p).meet(c.target, c.air_yd, p);
-                    if let Some((s, ..)) = top {
-                        let bound = at_most(&c.stations, &defenders[c.raced.first], c.raced.station, &meeting, p);
-                        if bound + p.arm.placement_weight_s * meeting.placed <= s {
-                            continue;
-                        }
-                    }
-                    let raced = race(&c.stations, c.near[..c.rivals].iter().map(|&i| &defenders[i]), &meeting, p);
-                    let s = score(&raced, &meeting, p);
-                    if top.as_ref().is_none_or(|t| s > t.0) {
-                        top = Some((s, c, meeting, raced));
-                    }
-                }
-                let (_, c, meeting, raced) = top.expect("at least one throw was kept");
+                let Picked { candidate: c, meeting, raced } =
+                    pick(&kept, defenders, self.repeats.numbers(d, receiver.index), p, true)
+                        .expect("one was kept");
                 value(c, &meeting, &raced, defenders)
             })
             .collect();
@@ -190,7 +180,10 @@ impl<'a> Stage<'a> {
                 findings.push(Finding::new(
                     Severity::Weak,
                     "not-seen",
-                    format!("{} or the passer is not seen at {missing} of {n} releases; those have no window", runner.id),
+                    format!(
+                        "{} or the passer is not seen at {missing} of {n} releases; those have no window",
+                        runner.id
+                    ),
                 ));
             }
             let ahead = self.parameters.arm.shortest_flight_s;
@@ -200,7 +193,11 @@ impl<'a> Stage<'a> {
                 findings.push(Finding::new(
                     Severity::Note,
                     "route-ends",
-                    format!("{}'s route is known until {:.2} s; later he is taken to run straight on", runner.id, runner.way.known_until()),
+                    format!(
+                        "{}'s route is known until {:.2} s; later he is taken to run straight on",
+                        runner.id,
+                        runner.way.known_until()
+                    ),
                 ));
             }
         }
@@ -210,7 +207,10 @@ impl<'a> Stage<'a> {
                 findings.push(Finding::new(
                     Severity::Weak,
                     "defender-not-seen",
-                    format!("{} is not seen at {missing} of {n} releases; those windows are computed without him", c.id),
+                    format!(
+                        "{} is not seen at {missing} of {n} releases; those windows are computed without him",
+                        c.id
+                    ),
                 ));
             }
         }
@@ -242,4 +242,3 @@ pub(crate) fn throw_chances<'a>(
         .map(|k| (passing, soonest[k]));
     chances(&p.control, under, meeting.late_s, &at_catch[..n], meeting.placed)
 }
-

@@ -49,10 +49,20 @@ impl FlightTable {
         let still = FlightModel { wind: Vector3::ZERO, ..model };
         let flown = |speed_along: f64, speed_up: f64, times: &[f64]| -> Vec<(f64, f64)> {
             let last = times.last().copied().unwrap_or(0.0);
-            let f = Flight::new(&still, Point3::new(0.0, 0.0, 0.0), Vector3::new(speed_along, 0.0, speed_up), last);
+            let f = Flight::new(
+                &still,
+                Point3::new(0.0, 0.0, 0.0),
+                Vector3::new(speed_along, 0.0, speed_up),
+                last,
+            );
             times.iter().map(|&t| f.at(t).0).map(|p| (p.x, p.z)).collect()
         };
-        Ok(Self::from_flights(model.wind, parameters.release_height_yd(), parameters.arm.catch_height_yd, flown))
+        Ok(Self::from_flights(
+            model.wind,
+            parameters.release_height_yd(),
+            parameters.arm.catch_height_yd,
+            flown,
+        ))
     }
 
     /// A table from any still-air flight: `flown(along, up, times)` gives the distance and rise at `times` of a ball
@@ -158,7 +168,8 @@ mod tests {
     #[test]
     fn a_table_of_parabolas_is_the_closed_form() {
         let g = units::GRAVITY_YDPS2;
-        let flown = |x: f64, z: f64, times: &[f64]| times.iter().map(|&t| (x * t, z * t - 0.5 * g * t * t)).collect();
+        let flown =
+            |x: f64, z: f64, times: &[f64]| times.iter().map(|&t| (x * t, z * t - 0.5 * g * t * t)).collect();
         let table = FlightTable::from_flights(Vector3::ZERO, 2.2, 1.4, flown);
         for (d, t) in [(8.3, 0.47), (22.4, 1.13), (41.0, 2.06), (0.4, 1.5)] {
             let p = table.path(d, t).unwrap();
@@ -168,7 +179,11 @@ mod tests {
             assert!((p.height[5] - (2.2 + vz * t / 2.0 - 0.5 * g * t * t / 4.0)).abs() < 0.02);
             assert!((p.height[STATIONS - 1] - 1.4).abs() < 1e-3);
         }
-        assert!(table.path(70.0, 1.0).is_none() && table.path(200.0, 2.0).is_none() && table.path(10.0, f64::NAN).is_none());
+        assert!(
+            table.path(70.0, 1.0).is_none()
+                && table.path(200.0, 2.0).is_none()
+                && table.path(10.0, f64::NAN).is_none()
+        );
     }
 
     /// Throwing at the tabulated launch lands where it should, by the flight model itself.

@@ -24,8 +24,12 @@ mod flight_table;
 mod mover;
 mod parameters;
 mod perturb;
+mod pick;
 mod race;
 mod scene;
+#[cfg(test)]
+#[path = "../examples/support/mod.rs"]
+mod support;
 mod thrown;
 
 pub use control::{Chances, Racer, control};
@@ -35,8 +39,8 @@ pub use error::WindowError;
 pub use flight_table::{FlightTable, Path, STATIONS};
 pub use mover::Mover;
 pub use parameters::{
-    ArmParameters, BodyParameters, ControlParameters, LimitParameters, MoverParameters, ParameterError, Parameters,
-    ResolutionParameters, RouteParameters, Spread,
+    ArmParameters, BodyParameters, ControlParameters, LimitParameters, MoverParameters, ParameterError,
+    Parameters, ResolutionParameters, RouteParameters, Spread,
 };
 pub use scene::{Request, Scene};
 pub use thrown::{ThrowEvaluation, evaluate_throw};

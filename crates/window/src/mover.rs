@@ -39,8 +39,17 @@ impl From<&MoverParameters> for Mover {
 pub(crate) struct Gap {
     /// Yards by which he is short; negative when he can be there.
     pub yards: f64,
-    /// How fast it closes, yd/s; may be negative while he is carried away.
-    pub closing: f64,
+    /// A good guess of how much later he could be there, s; negative: how much sooner.
+    pub closes_in: f64,
+}
+
+/// Root of yards = closing · t + gaining · t² / 2 + ... nearest to now, in the form that keeps its digits and has no
+/// branch. A gap already closed by somebody who is carried away counts from a slow walk.
+#[inline(always)]
+fn root(yards: f64, linear: f64, quadratic: f64) -> f64 {
+    const SLOW_YDPS: f64 = 0.5;
+    let width = (linear * linear + 2.0 * quadratic * yards).max(0.0).sqrt();
+    2.0 * yards / (linear + width).max(SLOW_YDPS)
 }
 
 impl Mover {
@@ -51,26 +60,29 @@ impl Mover {
         (self.top_speed * (u - g)).min(0.5 * self.acceleration * u * u)
     }
 
-    /// From `position` with `velocity`, how far short of `target` he is at `t_s` from now.
+    /// How far short of the place `(dx, dy)` from him he is at `t_s` when he runs at `(vx, vy)` now. `decay` is
+    /// [`Self::decay`] at `t_s`, handed in so that the loop over repeats has no exponential; the code has no branch, so
+    /// that it runs in every lane.
     #[inline(always)]
     pub(crate) fn gap(&self, dx: f64, dy: f64, vx: f64, vy: f64, t_s: f64, decay: f64) -> Gap {
-        // `decay` is exp(−(t − reaction)/time constant), handed in so that the loop over draws has no exponential.
+        const TINY: f64 = 1e-12;
         let u = (t_s - self.reaction_s).max(0.0);
-        let e = if u > 0.0 { decay } else { 1.0 };
-        let held = t_s - u;
+        let e = decay.min(1.0);
         let g = self.time_constant * (1.0 - e);
-        let (rx, ry) = (dx - vx * (held + g), dy - vy * (held + g));
+        let carried = t_s - u + g;
+        let (rx, ry) = (dx - vx * carried, dy - vy * carried);
         let (ax, ay) = (dx - vx * t_s, dy - vy * t_s);
-        let (rd, ad) = ((rx * rx + ry * ry).sqrt(), (ax * ax + ay * ay).sqrt());
-        let run = rd - self.top_speed * (u - g);
-        let push = ad - 0.5 * self.acceleration * u * u;
-        if run >= push {
-            let along = (vx * rx + vy * ry) / rd.max(1e-9);
-            Gap { yards: run - self.arm, closing: along * e + self.top_speed * (1.0 - e) }
-        } else {
-            let along = (vx * ax + vy * ay) / ad.max(1e-9);
-            Gap { yards: push - self.arm, closing: along + self.acceleration * u }
-        }
+        let (rd, ad) = ((rx * rx + ry * ry + TINY).sqrt(), (ax * ax + ay * ay + TINY).sqrt());
+        let run = rd - self.top_speed * (u - g) - self.arm;
+        let push = ad - 0.5 * self.acceleration * u * u - self.arm;
+        let run_closing = (vx * rx + vy * ry) / rd * e + self.top_speed * (1.0 - e);
+        let push_closing = (vx * ax + vy * ay) / ad + self.acceleration * u;
+        // The closing speed of the run nears the top speed as 1 − exp(−t/τ); with that as t/(τ + t/2) its root is a
+        // quadratic's. He is there when both disks have him.
+        let half = 0.5 / self.time_constant;
+        let runs_in = root(run, run_closing - run * half, 2.0 * self.top_speed * half);
+        let pushes_in = root(push, push_closing, self.acceleration);
+        Gap { yards: run.max(push), closes_in: runs_in.max(pushes_in) }
     }
 
     /// How far short of `target` he is at `t_s`, yd; negative when he can be there with that much to spare.
@@ -89,19 +101,20 @@ impl Mover {
         (-(t_s - self.reaction_s).max(0.0) / self.time_constant).exp()
     }
 
-    /// Slowest closing speed that a first guess of a time uses, yd/s: he is about to push off.
-    pub(crate) fn least_closing(&self) -> f64 {
-        0.4 * self.top_speed
-    }
-
     /// How much later than `t_s` he could be at the place `(dx, dy)` from him, s; negative: how much sooner. The nearest
     /// such instant to `t_s`, never before now and never more than `limit` from it.
+    ///
+    /// `decay` is [`Self::decay`] at `t_s`, which callers have at hand.
     #[inline]
-    pub(crate) fn slack(&self, dx: f64, dy: f64, vx: f64, vy: f64, t_s: f64, limit: f64) -> f64 {
+    pub(crate) fn slack(&self, dx: f64, dy: f64, vx: f64, vy: f64, t_s: f64, decay: f64, limit: f64) -> f64 {
         let mut t = t_s;
+        let mut decay = decay;
         let (mut low, mut high) = (0.0_f64.max(t_s - limit), t_s + limit);
-        for _ in 0..SLACK_STEPS {
-            let gap = self.gap(dx, dy, vx, vy, t, self.decay(t));
+        for step in 0..SLACK_STEPS {
+            if step > 0 {
+                decay = self.decay(t);
+            }
+            let gap = self.gap(dx, dy, vx, vy, t, decay);
             if gap.yards > 0.0 {
                 low = low.max(t);
             } else {
@@ -110,10 +123,9 @@ impl Mover {
             if low >= high {
                 break;
             }
-            let step = gap.yards / gap.closing.max(self.least_closing());
-            let next = (t + step).clamp(low, high);
-            // Newton's error is the square of its last step.
-            if (next - t).abs() < 2e-3 {
+            let next = (t + gap.closes_in).clamp(low, high);
+            // The error is of higher order in the last step.
+            if (next - t).abs() < 5e-3 {
                 t = next;
                 break;
             }
@@ -123,7 +135,7 @@ impl Mover {
     }
 }
 
-/// Newton steps of [`Mover::slack`]; the residual after them is tested.
+/// Steps of [`Mover::slack`]; the residual after them is tested.
 const SLACK_STEPS: usize = 8;
 
 #[cfg(test)]
@@ -151,7 +163,7 @@ mod tests {
         let yd = units::yards_from_metres;
         let m = free(yd(9.80), 0.77);
         assert!((m.radius(4.5) - 40.0).abs() < 0.03, "{}", m.radius(4.5));
-        let ten = m.slack(10.0, 0.0, 0.0, 0.0, 1.0, 3.0) + 1.0;
+        let ten = m.slack(10.0, 0.0, 0.0, 0.0, 1.0, m.decay(1.0), 3.0) + 1.0;
         assert!((ten - 1.608).abs() < 0.002, "{ten}");
         assert!((free(yd(8.26), 0.77).radius(5.2) - 40.0).abs() < 0.03);
     }
@@ -160,7 +172,7 @@ mod tests {
     fn nobody_reverses_faster_than_his_acceleration() {
         let m = Mover { reaction_s: 0.2, top_speed: 9.0, time_constant: 0.77, acceleration: 7.0, arm: 0.0 };
         // At 8 yd/s away from a place 3 yd behind him: v t − A u²/2 = −3 at the earliest.
-        let t = 1.0 + m.slack(-3.0, 0.0, 8.0, 0.0, 1.0, 4.0);
+        let t = 1.0 + m.slack(-3.0, 0.0, 8.0, 0.0, 1.0, m.decay(1.0), 4.0);
         let u = t - 0.2;
         assert!((8.0 * t - 3.5 * u * u + 3.0).abs() < 1e-2, "{t}");
     }
@@ -170,7 +182,7 @@ mod tests {
         #[test]
         fn slacks_are_roots(dx in -20.0..20.0f64, dy in -20.0..20.0f64, vx in -7.0..7.0f64, vy in -7.0..7.0f64, t in 0.2..2.5f64) {
             let m = Mover { reaction_s: 0.2, top_speed: 9.4, time_constant: 0.77, acceleration: 7.0, arm: 0.8 };
-            let s = m.slack(dx, dy, vx, vy, t, 6.0);
+            let s = m.slack(dx, dy, vx, vy, t, m.decay(t), 6.0);
             let at = t + s;
             if at > 1e-3 && s.abs() < 5.9 {
                 let g = m.gap(dx, dy, vx, vy, at, m.decay(at)).yards;

@@ -1,5 +1,5 @@
 use crate::flight_table::STATIONS;
-use crate::mover::Mover;
+use crate::mover::{Gap, Mover};
 use crate::parameters::Parameters;
 use crate::perturb::Drawn;
 use geometry::frame::Ground;
@@ -60,44 +60,33 @@ pub(crate) struct Placed {
 }
 
 impl Placed {
-    /// First-order slack at every station: yards short over the speed he closes at, s. The kernel of the engine: no
-    /// branch and no exponential, so that the compiler can use every lane.
+    /// First guess of the slack at every station, s: the kernel of the engine.
     #[inline(always)]
     pub fn slacks(&self, s: &Stations) -> [f64; STATIONS] {
         let Placed { drawn: Drawn { mover: m, wake }, position: p, velocity: v } = *self;
-        let least = m.least_closing();
         let mut out = [0.0; STATIONS];
         for (k, slot) in out.iter_mut().enumerate() {
-            let t = s.t[k];
-            let u = (t - m.reaction_s).max(0.0);
-            let e = (s.decay[k] * wake).min(1.0);
-            let g = m.time_constant * (1.0 - e);
-            let (dx, dy) = (s.x[k] - p.x, s.y[k] - p.y);
-            let carried = t - u + g;
-            let (rx, ry) = (dx - v.x * carried, dy - v.y * carried);
-            let (ax, ay) = (dx - v.x * t, dy - v.y * t);
-            let (rd, ad) = ((rx * rx + ry * ry + 1e-12).sqrt(), (ax * ax + ay * ay + 1e-12).sqrt());
-            let run = rd - m.top_speed * (u - g);
-            let push = ad - 0.5 * m.acceleration * u * u;
-            let run_closing = (v.x * rx + v.y * ry) / rd * e + m.top_speed * (1.0 - e);
-            let push_closing = (v.x * ax + v.y * ay) / ad + m.acceleration * u;
-            let closing = if run >= push { run_closing } else { push_closing };
-            *slot = (run.max(push) - m.arm) / closing.max(least) + s.over[k];
+            let gap = m.gap(s.x[k] - p.x, s.y[k] - p.y, v.x, v.y, s.t[k], s.decay[k] * wake);
+            *slot = gap.closes_in + s.over[k];
         }
         out
+    }
+
+    fn decay_at(&self, s: &Stations, k: usize) -> f64 {
+        (s.decay[k] * self.drawn.wake).min(1.0)
     }
 
     /// Exact slack at station `k`, s.
     pub fn slack_at(&self, s: &Stations, k: usize, limit: f64) -> f64 {
         let (dx, dy) = (s.x[k] - self.position.x, s.y[k] - self.position.y);
-        self.drawn.mover.slack(dx, dy, self.velocity.x, self.velocity.y, s.t[k], limit)
+        let decay = self.decay_at(s, k);
+        self.drawn.mover.slack(dx, dy, self.velocity.x, self.velocity.y, s.t[k], decay, limit)
     }
 
-    /// Yards short at station `k`.
-    pub fn short_at(&self, s: &Stations, k: usize) -> f64 {
+    /// Yards short at station `k`, and how fast they close.
+    pub fn gap_at(&self, s: &Stations, k: usize) -> Gap {
         let (dx, dy) = (s.x[k] - self.position.x, s.y[k] - self.position.y);
-        let decay = (s.decay[k] * self.drawn.wake).min(1.0);
-        self.drawn.mover.gap(dx, dy, self.velocity.x, self.velocity.y, s.t[k], decay).yards
+        self.drawn.mover.gap(dx, dy, self.velocity.x, self.velocity.y, s.t[k], self.decay_at(s, k))
     }
 }
 
@@ -118,14 +107,23 @@ fn penalty_s(meeting: &Meeting, p: &Parameters) -> f64 {
     meeting.late_s.max(0.0) * p.route.late_weight
 }
 
-/// What a full race cannot beat by more than the guard: the margin against one defender at one station.
+/// What a full race beats by no more than the guard: the margin against one defender at one station, without the
+/// exponentials of the exact slack where its first guess will do.
 #[inline]
-pub(crate) fn at_most(stations: &Stations, defender: &Placed, station: usize, meeting: &Meeting, p: &Parameters) -> f64 {
-    // The first guess picks the station, the exact slack is taken there: another station's exact slack may lie this far
-    // below; measured over the bench's play it stays under a fifth of it.
-    const GUARD_S: f64 = 0.05;
+pub(crate) fn at_most(
+    stations: &Stations,
+    defender: &Placed,
+    station: usize,
+    meeting: &Meeting,
+    p: &Parameters,
+) -> f64 {
+    // The first guess of an open gap is off by less than this; `pick` tests that no winner is lost.
+    const GUARD_S: f64 = 0.2;
     let limit = p.limits.margin_s;
-    (defender.slack_at(stations, station, limit) + GUARD_S - penalty_s(meeting, p)).min(limit)
+    let gap = defender.gap_at(stations, station);
+    // The first guess of a gap that is open is near enough; of one that is closed it can lie far below the exact slack.
+    let slack = if gap.yards > 0.0 { gap.closes_in } else { defender.slack_at(stations, station, limit) };
+    (slack + GUARD_S - penalty_s(meeting, p)).min(limit)
 }
 
 /// The receiver at the moment he leaves his route for the ball.
@@ -140,6 +138,13 @@ pub(crate) struct Leaving {
     pub decay: f64,
 }
 
+/// Twice the product of the ball's standard deviations across and along its line, yd², for a throw of `air_yd`.
+pub(crate) fn scatter(air_yd: f64, p: &Parameters) -> f64 {
+    let across = (air_yd * p.arm.spread_deg.to_radians().tan()).max(1e-3);
+    let along = (air_yd * p.arm.depth_spread).max(1e-3);
+    2.0 * across * along
+}
+
 /// How the receiver meets a ball.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Meeting {
@@ -152,18 +157,16 @@ pub(crate) struct Meeting {
 }
 
 impl Leaving {
-    /// Meeting of a ball at `target` thrown `air_yd` far.
+    /// Meeting of a ball aimed at `target`, with its [`scatter`].
     #[inline]
-    pub fn meet(&self, target: Point2<Ground>, air_yd: f64, p: &Parameters) -> Meeting {
+    pub fn meet(&self, target: Point2<Ground>, scatter: f64, p: &Parameters) -> Meeting {
         let d = target - self.position;
         let m = &self.mover;
         let gap = m.gap(d.x, d.y, self.velocity.x, self.velocity.y, self.left_s, self.decay);
         let room = (-gap.yards).clamp(0.0, p.route.latitude_yd);
-        let across = (air_yd * p.arm.spread_deg.to_radians().tan()).max(1e-3);
-        let along = (air_yd * p.arm.depth_spread).max(1e-3);
         // Share of a two-dimensional normal scatter inside a circle of the same area as the true ellipse's.
-        let placed = 1.0 - (-room * room / (2.0 * across * along)).exp();
-        Meeting { short_yd: gap.yards, late_s: gap.yards / gap.closing.max(m.least_closing()), placed }
+        let placed = 1.0 - (-room * room / scatter).exp();
+        Meeting { short_yd: gap.yards, late_s: gap.closes_in, placed }
     }
 }
 
@@ -199,13 +202,18 @@ pub(crate) fn race<'a>(
     let late = penalty_s(meeting, p);
     let short = meeting.short_yd.max(0.0) * p.route.late_weight;
     let Some((slack, first, station, d)) = best else {
-        return Raced { margin_s: (limit - late).max(-limit), margin_yd: limit * p.cover.top_speed_ydps.value - short, first: 0, station: STATIONS - 1 };
+        return Raced {
+            margin_s: (limit - late).max(-limit),
+            margin_yd: limit * p.cover.top_speed_ydps.value - short,
+            first: 0,
+            station: STATIONS - 1,
+        };
     };
     // Beyond the limit the first guess already says "wide open".
     let slack = if slack > 2.0 * limit { limit } else { d.slack_at(stations, station, limit) };
     Raced {
         margin_s: (slack - late).clamp(-limit, limit),
-        margin_yd: d.short_at(stations, station) - short,
+        margin_yd: d.gap_at(stations, station).yards - short,
         first,
         station,
     }

@@ -184,7 +184,11 @@ fn sane(track: &Track) -> bool {
 /// `OutOfRange` for a request that makes no sense.
 pub(crate) fn releases(request: &Request) -> Result<Vec<f64>, WindowError> {
     let range = |name, value: f64, unit, low, high| {
-        if (low..=high).contains(&value) { Ok(()) } else { Err(WindowError::OutOfRange { name, value, unit, low, high }) }
+        if (low..=high).contains(&value) {
+            Ok(())
+        } else {
+            Err(WindowError::OutOfRange { name, value, unit, low, high })
+        }
     };
     range("first release", request.from_s, "s", -5.0, 15.0)?;
     range("last release", request.until_s, "s", request.from_s, request.from_s + 15.0)?;

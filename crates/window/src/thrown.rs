@@ -5,7 +5,7 @@ use crate::flight_table::{FlightTable, STATIONS};
 use crate::mover::Mover;
 use crate::parameters::Parameters;
 use crate::perturb::Repeats;
-use crate::race::{Leaving, Placed, Raced, Stations, race};
+use crate::race::{Leaving, Placed, Raced, Stations, race, scatter};
 use crate::scene::{Request, Root, Scene, leaves_route};
 use geometry::Point2;
 use geometry::frame::Ground;
@@ -50,7 +50,13 @@ pub fn evaluate_throw(
     let p = parameters;
     let (release_s, flight_s) = (throw.release_s.value, throw.flight_s.value);
     if !(0.05..=8.0).contains(&flight_s) {
-        return Err(WindowError::OutOfRange { name: "time in the air", value: flight_s, unit: "s", low: 0.05, high: 8.0 });
+        return Err(WindowError::OutOfRange {
+            name: "time in the air",
+            value: flight_s,
+            unit: "s",
+            low: 0.05,
+            high: 8.0,
+        });
     }
     let at = Request { from_s: release_s, until_s: release_s, ..*request };
     let stage = Stage::new(scene, table, p, &at)?;
@@ -77,7 +83,7 @@ pub fn evaluate_throw(
         let left_s = flight - leaves_route(p, flight);
         let leaving = Leaving { position, velocity, mover, left_s, decay: mover.decay(left_s) };
         // The ball is where it is: its scatter is in the repeats, not in the chance of each.
-        let mut meeting = leaving.meet(arrival, 0.0, p);
+        let mut meeting = leaving.meet(arrival, scatter(0.0, p), p);
         meeting.placed = 1.0;
         if !stations.touchable(STATIONS - 1) {
             // Over his hands: as late as can be.
@@ -87,7 +93,12 @@ pub fn evaluate_throw(
         let raced = race(&stations, defenders.iter(), &meeting, p);
         first.get_or_insert(raced);
         let chances = throw_chances(p, &stations, &meeting, nearest(defenders, &raced).into_iter());
-        Draw { margin_s: raced.margin_s, margin_yd: raced.margin_yd, complete: chances.complete, intercept: chances.intercept }
+        Draw {
+            margin_s: raced.margin_s,
+            margin_yd: raced.margin_yd,
+            complete: chances.complete,
+            intercept: chances.intercept,
+        }
     });
     let measured = draws.next().expect("the measurement is always there");
     let repeats: Vec<Draw> = draws.collect();

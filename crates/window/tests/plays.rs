@@ -8,7 +8,10 @@ use geometry::{Covariance2, Point3};
 use play::{Air, Flank, Person, Role, Seen, Throw, Track, Unit};
 use stats::Estimate;
 use support::{person, track};
-use window::{Difference, FlightTable, Parameters, Request, Scene, WindowDraws, WindowError, compare, evaluate_throw, windows};
+use window::{
+    Difference, FlightTable, Parameters, Request, Scene, WindowDraws, WindowError, compare, evaluate_throw,
+    windows,
+};
 
 fn run(people: &[Person], tracks: &[Track], request: &Request) -> WindowDraws {
     let p = Parameters::ours();
@@ -70,7 +73,10 @@ fn a_defender_under_the_path_makes_it_an_arched_ball_or_no_ball() {
     let (fast, slow) = (a.ball.unwrap(), b.ball.unwrap());
     assert!(slow.launch_deg > fast.launch_deg, "{slow:?} should go over him, {fast:?} need not");
     // The other receiver's window does not know of him.
-    assert!((open.cell(1, 0).unwrap().measured.margin_s - under.cell(1, 0).unwrap().measured.margin_s).abs() < 1e-9);
+    assert!(
+        (open.cell(1, 0).unwrap().measured.margin_s - under.cell(1, 0).unwrap().measured.margin_s).abs()
+            < 1e-9
+    );
 }
 
 #[test]
@@ -164,16 +170,16 @@ fn bad_input_is_named() {
         windows(&Scene { people, tracks, rule_book: RuleBook::College }, &table, &p, request)
     };
     let request = Request { from_s: 1.0, until_s: 1.2, ..Request::default() };
-    assert_eq!(
-        go(&people, &tracks[1..], &request).unwrap_err(),
-        WindowError::NoTrack { who: "the passer" }
-    );
+    assert_eq!(go(&people, &tracks[1..], &request).unwrap_err(), WindowError::NoTrack { who: "the passer" });
     let e = go(&people, &tracks, &Request { rate_hz: f64::NAN, ..request }).unwrap_err();
     assert_eq!(e.to_string(), "release rate is NaN 1/s, outside 1 to 240");
     // A track that breaks off: windows without him, and said so.
     tracks[3].points.truncate(10);
     let (draws, findings) = go(&people, &tracks, &request).unwrap();
-    assert!(findings.iter().any(|f| f.code == "defender-not-seen" && f.message.contains("C1")), "{findings:?}");
+    assert!(
+        findings.iter().any(|f| f.code == "defender-not-seen" && f.message.contains("C1")),
+        "{findings:?}"
+    );
     assert!(draws.cell(0, 0).is_some());
     // A receiver who disappears has no window rather than a made-up one.
     tracks[1].points.truncate(10);

@@ -22,7 +22,8 @@ fn margins_and_their_spread_are_numpys() {
     let mut spread = Vec::new();
     let mut chance = Vec::new();
     for (cell, other) in draws.cells.iter().zip(&answer) {
-        let (cell, other) = (cell.as_ref().expect("everybody is seen"), other.expect("every cell has a throw"));
+        let (cell, other) =
+            (cell.as_ref().expect("everybody is seen"), other.expect("every cell has a throw"));
         let summary = cell.summary(0.0);
         off.push((summary.margin_s.value - other[0]).abs());
         spread.push(summary.margin_s.se / other[1] - 1.0);

@@ -14,7 +14,12 @@ const PATH_HZ: f64 = 30.0;
 /// and release the measured margin, its standard deviation over repeats, and mean chances of completion and interception.
 // A benchmark and a test may run the reference; the product may not.
 #[allow(clippy::disallowed_methods)]
-pub fn run(tracks: &[Track], table: &FlightTable, parameters: &Parameters, request: &Request) -> (f64, Vec<Option<[f64; 4]>>) {
+pub fn run(
+    tracks: &[Track],
+    table: &FlightTable,
+    parameters: &Parameters,
+    request: &Request,
+) -> (f64, Vec<Option<[f64; 4]>>) {
     let checks = concat!(env!("CARGO_MANIFEST_DIR"), "/../../checks");
     let python = format!("{checks}/.venv/bin/python");
     assert!(std::path::Path::new(&python).exists(), "{python} is missing: run `make checks-env`");
@@ -26,8 +31,9 @@ pub fn run(tracks: &[Track], table: &FlightTable, parameters: &Parameters, reque
         let take = |f: fn(&play::TrackPoint) -> f64| at.iter().map(f).collect::<Vec<f64>>();
         json!({"x": take(|p| p.position.x), "y": take(|p| p.position.y), "vx": take(|p| p.velocity.x), "vy": take(|p| p.velocity.y)})
     };
-    let path: Vec<f64> =
-        (0..((7.0 - request.from_s) * PATH_HZ) as usize).map(|k| request.from_s + k as f64 / PATH_HZ).collect();
+    let path: Vec<f64> = (0..((7.0 - request.from_s) * PATH_HZ) as usize)
+        .map(|k| request.from_s + k as f64 / PATH_HZ)
+        .collect();
     let first = tracks[0].points[0];
     let receivers = ["L1", "L2", "R2", "R1", "B"].map(|r| sampled(r, &path));
     let covers = ["C1", "N", "M", "W", "C2", "S1", "S2"].map(|c| sampled(c, &releases));
