@@ -48,13 +48,12 @@ impl WindowDraws {
     }
     /// The release nearest to `t_s`, if one lies within a release step of it.
     pub fn release(&self, t_s: f64) -> Option<usize> {
-        let step = match self.releases.as_slice() {
-            [a, b, ..] => b - a,
-            _ => 1.0 / 30.0,
-        };
-        let k = (0..self.releases.len())
-            .min_by(|&a, &b| (self.releases[a] - t_s).abs().total_cmp(&(self.releases[b] - t_s).abs()))?;
-        ((self.releases[k] - t_s).abs() <= step).then_some(k)
+        let first = *self.releases.first()?;
+        // Releases are evenly spaced.
+        let step = self.releases.get(1).map_or(1.0 / 30.0, |second| second - first);
+        let k = ((t_s - first) / step).round();
+        (k >= -1.0 && k <= self.releases.len() as f64)
+            .then(|| (k.max(0.0) as usize).min(self.releases.len() - 1))
     }
     /// A cell.
     pub fn cell(&self, receiver: usize, release: usize) -> Option<&CellDraws> {

@@ -2,6 +2,7 @@ use crate::parameters::Parameters;
 use geometry::frame::Field;
 use geometry::{Point3, Vector3};
 use motion::flight::{Flight, FlightModel, SPIRAL_DRAG};
+use motion::launch;
 use play::Air;
 
 /// Instants along a flight at which defenders are raced to it, evenly spaced in time, the last at the catch.
@@ -46,42 +47,22 @@ impl FlightTable {
     /// For air outside what the flight model is made for.
     pub fn new(air: &Air, parameters: &Parameters) -> Result<Self, motion::MotionError> {
         let model = FlightModel::new(air, SPIRAL_DRAG.value)?;
-        let still = FlightModel { wind: Vector3::ZERO, ..model };
-        let flown = |speed_along: f64, speed_up: f64, times: &[f64]| -> Vec<(f64, f64)> {
-            let last = times.last().copied().unwrap_or(0.0);
-            let f = Flight::new(
-                &still,
-                Point3::new(0.0, 0.0, 0.0),
-                Vector3::new(speed_along, 0.0, speed_up),
-                last,
-            );
-            times.iter().map(|&t| f.at(t).0).map(|p| (p.x, p.z)).collect()
-        };
-        Ok(Self::from_flights(
-            model.wind,
-            parameters.release_height_yd(),
-            parameters.arm.catch_height_yd,
-            flown,
-        ))
+        Ok(Self::of(&model, parameters.release_height_yd(), parameters.arm.catch_height_yd))
     }
 
-    /// A table from any still-air flight: `flown(along, up, times)` gives the distance and rise at `times` of a ball
-    /// released at those speeds.
-    pub(crate) fn from_flights(
-        wind: Vector3<Field>,
-        release_height: f64,
-        catch_height: f64,
-        flown: impl Fn(f64, f64, &[f64]) -> Vec<(f64, f64)>,
-    ) -> Self {
-        let rise = catch_height - release_height;
+    fn of(model: &FlightModel, release_height: f64, catch_height: f64) -> Self {
+        // In the frame that moves with the air the ball flies as in still air; `throw` shifts the target by the wind.
+        let still = FlightModel { wind: Vector3::ZERO, ..*model };
         let mut paths = Vec::with_capacity(DISTANCES * TIMES);
         for d in 0..DISTANCES {
             for t in 0..TIMES {
-                let (distance, time) = (d as f64 * DISTANCE_STEP, FIRST_TIME + t as f64 * TIME_STEP);
-                paths.push(solve(distance, rise, time, release_height, &flown));
+                // Straight up is no direction: the first row is a hair away from it.
+                let (distance, time) =
+                    ((d as f64 * DISTANCE_STEP).max(1e-3), FIRST_TIME + t as f64 * TIME_STEP);
+                paths.push(path(&still, distance, time, release_height, catch_height));
             }
         }
-        Self { wind, release_height, catch_height, paths }
+        Self { wind: model.wind, release_height, catch_height, paths }
     }
 
     /// Velocity of the air, yd/s.
@@ -124,38 +105,26 @@ impl FlightTable {
     }
 }
 
-fn solve(
+fn path(
+    still: &FlightModel,
     distance: f64,
-    rise: f64,
     time: f64,
     release_height: f64,
-    flown: &impl Fn(f64, f64, &[f64]) -> Vec<(f64, f64)>,
+    catch_height: f64,
 ) -> Option<Path> {
-    let mut along = distance / time;
-    let mut up = rise / time + 0.5 * units::GRAVITY_YDPS2 * time;
-    // What a flight falls short by, over its time, is what its launch lacks, up to drag's small change of the change.
-    for _ in 0..12 {
-        if along.hypot(up) > FASTEST {
-            return None;
-        }
-        let (x, z) = flown(along, up, &[time])[0];
-        let (ex, ez) = (distance - x, rise - z);
-        along += ex / time;
-        up += ez / time;
-        if ex.abs() < 1e-4 && ez.abs() < 1e-4 {
-            break;
-        }
+    let from = Point3::new(0.0, 0.0, release_height);
+    let launch = launch::for_time(still, from, Point3::new(distance, 0.0, catch_height), time)?;
+    let v = launch.velocity;
+    if v.norm() > FASTEST {
+        return None;
     }
-    let times: Vec<f64> = (1..=STATIONS).map(|k| time * k as f64 / STATIONS as f64).collect();
-    let mut path = Path {
-        speed: along.hypot(up),
-        launch: up.atan2(along),
-        share: [0.0; STATIONS],
-        height: [0.0; STATIONS],
-    };
-    for (k, (x, z)) in flown(along, up, &times).into_iter().enumerate() {
-        path.share[k] = if distance > 0.0 { x / distance } else { (k + 1) as f64 / STATIONS as f64 };
-        path.height[k] = release_height + z;
+    let flight = Flight::new(still, from, v, time);
+    let mut path =
+        Path { speed: v.norm(), launch: v.z.atan2(v.x), share: [0.0; STATIONS], height: [0.0; STATIONS] };
+    for k in 0..STATIONS {
+        let (p, _) = flight.at(time * (k + 1) as f64 / STATIONS as f64);
+        path.share[k] = p.x / distance;
+        path.height[k] = p.z;
     }
     Some(path)
 }
@@ -168,9 +137,7 @@ mod tests {
     #[test]
     fn a_table_of_parabolas_is_the_closed_form() {
         let g = units::GRAVITY_YDPS2;
-        let flown =
-            |x: f64, z: f64, times: &[f64]| times.iter().map(|&t| (x * t, z * t - 0.5 * g * t * t)).collect();
-        let table = FlightTable::from_flights(Vector3::ZERO, 2.2, 1.4, flown);
+        let table = FlightTable::of(&FlightModel { drag_per_yd: 0.0, wind: Vector3::ZERO }, 2.2, 1.4);
         for (d, t) in [(8.3, 0.47), (22.4, 1.13), (41.0, 2.06), (0.4, 1.5)] {
             let p = table.path(d, t).unwrap();
             let (vx, vz): (f64, f64) = (d / t, -0.8 / t + 0.5 * g * t);

@@ -132,7 +132,16 @@ impl<'a> Cast<'a> {
             }
             let track = scene.tracks.iter().find(|t| t.person == person.id);
             match track.and_then(Way::of) {
-                Some(way) if sane(way.track) => cast.push((person, Runner { id: &person.id, index, way })),
+                Some(way) if sane(way.track) => {
+                    if let Some((t_s, speed)) = impossible(way.track) {
+                        findings.push(Finding::new(
+                            Severity::Weak,
+                            "too-fast",
+                            format!("{} runs {speed:.0} yd/s at {t_s:.2} s, over {FASTEST_YDPS} yd/s: his track jumps, or two men are mixed up; windows about him there mean little", person.id),
+                        ));
+                    }
+                    cast.push((person, Runner { id: &person.id, index, way }));
+                }
                 Some(_) => findings.push(Finding::new(
                     Severity::Missing,
                     "bad-track",
@@ -176,6 +185,21 @@ impl<'a> Cast<'a> {
 fn sane(track: &Track) -> bool {
     track.points.windows(2).all(|w| w[1].t_s > w[0].t_s)
         && track.points.iter().all(|p| p.t_s.is_finite() && State::from(*p).is_finite())
+}
+
+/// Nobody runs faster, yd/s (25.6 mph).
+const FASTEST_YDPS: f64 = 12.5;
+
+/// First instant at which a track moves or claims to move faster than anybody runs, and how fast.
+fn impossible(track: &Track) -> Option<(f64, f64)> {
+    let speeds = track.points.iter().map(|p| (p.t_s, p.velocity.norm()));
+    let steps = track.points.windows(2).map(|w| {
+        // A step's speed carries the two places' errors.
+        let sd = w[0].position_covariance.rms().hypot(w[1].position_covariance.rms());
+        let run = ((w[1].position - w[0].position).norm() - 3.0 * sd).max(0.0);
+        (w[1].t_s, run / (w[1].t_s - w[0].t_s))
+    });
+    speeds.chain(steps).find(|s| s.1 > FASTEST_YDPS)
 }
 
 /// Release instants of a request, s.

@@ -186,7 +186,11 @@ fn bad_input_is_named() {
     let (draws, findings) = go(&people, &tracks, &request).unwrap();
     assert!(draws.cell(0, 0).is_none() && draws.windows()[0].cells.is_empty());
     assert!(findings.iter().any(|f| f.code == "not-seen" && f.message.starts_with("L1")));
-    // A teleport or a figure that is no number never becomes a window.
+    // A jump is told, a figure that is no number leaves him out.
+    let mut jumpy = tracks.clone();
+    jumpy[4].points[20].position = geometry::Point2::new(20.0, 20.0);
+    let (_, findings) = go(&people, &jumpy, &request).unwrap();
+    assert!(findings.iter().any(|f| f.code == "too-fast" && f.message.starts_with("C2")), "{findings:?}");
     tracks[4].points[3].position = geometry::Point2::new(f64::NAN, 0.0);
     let (_, findings) = go(&people, &tracks, &request).unwrap();
     assert!(findings.iter().any(|f| f.code == "bad-track" && f.message.starts_with("C2")), "{findings:?}");

@@ -6,7 +6,32 @@ mod numpy;
 mod support;
 
 use play::Air;
-use window::{FlightTable, Parameters, Request, Scene, windows};
+use window::{FlightTable, Mover, Parameters, Racer, Request, Scene, control, windows};
+
+/// The race equations by SciPy, with the published soccer parameters (Spearman 2017, 2018) and with more than two racers.
+#[test]
+fn races_and_sprints_are_scipys() {
+    let races = [
+        (vec![[2.0, 3.99], [2.0, 3.99 * 1.72]], 0.54, 2.0, 12.0),
+        (vec![[1.5, 3.99], [2.0, 3.99 * 1.72]], 0.54, 2.0, 12.0),
+        (vec![[1.2, 4.3], [1.6, 4.3], [1.9, 4.3]], 0.45, 1.0, 12.0),
+        (vec![[1.0, 9.0], [1.1, 10.8]], 0.16, 1.0, 0.35),
+    ];
+    let radii = [(9.6, 0.77, 1.3), (9.4, 0.77, 0.4), (7.8, 1.0 / 1.3, 2.0)];
+    let answer = numpy::ask("window_control.py", &serde_json::json!({"races": races, "radii": radii}));
+    for (k, (racers, spread, from, alive)) in races.iter().enumerate() {
+        let racers: Vec<Racer> = racers.iter().map(|r| Racer { arrives_s: r[0], rate: r[1] }).collect();
+        for (i, c) in control(&racers, *spread, *from, *alive, 4000).into_iter().enumerate() {
+            let scipy = answer["races"][k][i].as_f64().unwrap();
+            assert!((c - scipy).abs() < 1e-5, "race {k}, racer {i}: {c} {scipy}");
+        }
+    }
+    for (k, (top_speed, time_constant, t)) in radii.into_iter().enumerate() {
+        let m = Mover { reaction_s: 0.0, top_speed, time_constant, acceleration: f64::INFINITY, arm: 0.0 };
+        let scipy = answer["radii"][k].as_f64().unwrap();
+        assert!((m.radius(t) - scipy).abs() < 1e-7, "{} {scipy}", m.radius(t));
+    }
+}
 
 #[test]
 fn margins_and_their_spread_are_numpys() {

@@ -10,19 +10,33 @@ use window::{FlightTable, Parameters, Request};
 /// Times path samples of receivers are handed over at, Hz: the tracks' own rate.
 const PATH_HZ: f64 = 30.0;
 
-/// Runs the script on the play of `super::play` with the releases and repeats of `request`: seconds taken, and per receiver
-/// and release the measured margin, its standard deviation over repeats, and mean chances of completion and interception.
+/// Hands `question` to a script of `checks/` and reads its answer.
 // A benchmark and a test may run the reference; the product may not.
 #[allow(clippy::disallowed_methods)]
+pub fn ask(script: &str, question: &Value) -> Value {
+    let checks = concat!(env!("CARGO_MANIFEST_DIR"), "/../../checks");
+    let python = format!("{checks}/.venv/bin/python");
+    assert!(std::path::Path::new(&python).exists(), "{python} is missing: run `make checks-env`");
+    let mut child = Command::new(&python)
+        .arg(format!("{checks}/{script}"))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("python starts");
+    child.stdin.take().expect("piped").write_all(question.to_string().as_bytes()).expect("script reads");
+    let output = child.wait_with_output().expect("script ends");
+    assert!(output.status.success(), "checks/{script} failed");
+    serde_json::from_slice(&output.stdout).expect("JSON")
+}
+
+/// Runs the script on the play of `super::play` with the releases and repeats of `request`: seconds taken, and per receiver
+/// and release the measured margin, its standard deviation over repeats, and mean chances of completion and interception.
 pub fn run(
     tracks: &[Track],
     table: &FlightTable,
     parameters: &Parameters,
     request: &Request,
 ) -> (f64, Vec<Option<[f64; 4]>>) {
-    let checks = concat!(env!("CARGO_MANIFEST_DIR"), "/../../checks");
-    let python = format!("{checks}/.venv/bin/python");
-    assert!(std::path::Path::new(&python).exists(), "{python} is missing: run `make checks-env`");
     let n = ((request.until_s - request.from_s) * request.rate_hz + 1e-9).floor() as usize + 1;
     let releases: Vec<f64> = (0..n).map(|k| request.from_s + k as f64 / request.rate_hz).collect();
     let sampled = |id: &str, times: &[f64]| {
@@ -47,16 +61,7 @@ pub fn run(
         "receivers": receivers,
         "covers": covers,
     });
-    let mut child = Command::new(&python)
-        .arg(format!("{checks}/window_numpy.py"))
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("python starts");
-    child.stdin.take().expect("piped").write_all(question.to_string().as_bytes()).expect("script reads");
-    let output = child.wait_with_output().expect("script ends");
-    assert!(output.status.success(), "checks/window_numpy.py failed");
-    let answer: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let answer = ask("window_numpy.py", &question);
     let cells = answer["cells"].as_array().expect("cells").iter();
     let numbers = |c: &Value| c.as_array().map(|v| std::array::from_fn(|i| v[i].as_f64().expect("a number")));
     (answer["seconds"].as_f64().expect("seconds"), cells.map(numbers).collect())
