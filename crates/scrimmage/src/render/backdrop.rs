@@ -3,7 +3,7 @@
 use super::colour::Yuv;
 use super::look::{Light, Look, Surround};
 use super::noise::{Clouds, hash2, unit};
-use super::texture::Texture;
+use super::texture::{Footprint, Texture};
 
 /// Texels per yard of the crowd and of the trees.
 const CROWD_DENSITY: f32 = 10.0;
@@ -89,7 +89,7 @@ impl Backdrop {
             let step = t2 * pixel * CROWD_DENSITY;
             let f = self.crowd.footprint((step, 0.0), (0.0, step * 1.6));
             let (w, h) = (CROWD_SIZE.0 as f32, CROWD_SIZE.1 as f32);
-            let c = Yuv::unpack(self.crowd.sample((along * CROWD_DENSITY).rem_euclid(w), (outward * 1.13 * CROWD_DENSITY).min(h - 1.0), &f));
+            let c = Yuv::unpack(read(&self.crowd, (along * CROWD_DENSITY).rem_euclid(w), (outward * 1.13 * CROWD_DENSITY).min(h - 1.0), &f));
             return c.lit(self.light * (0.82 - 0.008 * outward));
         }
         // The rim, then sky.
@@ -121,7 +121,7 @@ impl Backdrop {
                 let step = t2 * pixel * CROWD_DENSITY;
                 let f = self.crowd.footprint((step, 0.0), (0.0, step * 1.6));
                 let x = (along2 * CROWD_DENSITY).rem_euclid(CROWD_SIZE.0 as f32);
-                return Yuv::unpack(self.crowd.sample(x, outward * 1.1 * CROWD_DENSITY, &f)).lit(self.light);
+                return Yuv::unpack(read(&self.crowd, x, outward * 1.1 * CROWD_DENSITY, &f)).lit(self.light);
             }
         }
         let far = if side { 22.0 } else { 26.0 };
@@ -138,10 +138,15 @@ impl Backdrop {
             let step = t4 * pixel * TREE_DENSITY;
             let f = self.trees.footprint((step, 0.0), (0.0, step));
             let x = ((along + if side { 0.0 } else { 90.0 }) * TREE_DENSITY).rem_euclid(TREE_SIZE.0 as f32);
-            return Yuv::unpack(self.trees.sample(x, TREE_SIZE.1 as f32 - z * TREE_DENSITY, &f));
+            return Yuv::unpack(read(&self.trees, x, TREE_SIZE.1 as f32 - z * TREE_DENSITY, &f));
         }
         self.sky
     }
+}
+
+/// A read at texels of level 0.
+fn read(t: &Texture, x: f32, y: f32, f: &Footprint) -> u32 {
+    t.sample::<0>((x * 256.0) as i32, (y * 256.0) as i32, f)
 }
 
 /// Rows of spectators; row 0 is the front of the stand. `full` is the share of seats taken.

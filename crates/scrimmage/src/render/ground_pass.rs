@@ -2,6 +2,7 @@
 
 use super::backdrop::walls;
 use super::project::Projector;
+use super::texture::{Footprint, Texture};
 use super::venue::Venue;
 
 /// Pixels that share a footprint.
@@ -40,7 +41,7 @@ impl Mapper {
     }
     /// Where the ray through (x, y) px meets the ground; far outside when it does not.
     #[inline(always)]
-    fn ground(&self, x: f32, y: f32) -> (f32, f32) {
+    fn ground<const CROWNED: bool>(&self, x: f32, y: f32) -> (f32, f32) {
         let u = (x - self.cx) * self.inverse_focal;
         let v = (y - self.cy) * self.inverse_focal;
         let s = Projector::undistorted(self.k1, u * u + v * v);
@@ -49,10 +50,10 @@ impl Mapper {
         let (dx, dy, dz) = (d(0), d(1), d(2));
         let c = &self.centre;
         // Rays at or above the horizon are sent far away rather than divided by nothing.
-        let dz = if dz < -1e-4 { dz } else { -1e-4 };
+        let dz = dz.min(-1e-4);
         let inverse = 1.0 / dz;
         let mut t = -c[2] * inverse;
-        if self.crown > 0.0 {
+        if CROWNED {
             // Crowns are shallow: each pass gains two digits.
             for _ in 0..3 {
                 let n = (c[1] + t * dy - self.half_width) / self.half_width;
@@ -67,51 +68,105 @@ impl Mapper {
 /// Fills `frame` (packed colours, rows) with the ground and what is beyond. `pan_px` is how far the picture slides
 /// sideways while the shutter is open.
 pub fn fill(venue: &Venue, p: &Projector, frame: &mut [u32], width: usize, pan_px: f32) {
+    if venue.look.crown_yd > 0.0 {
+        fill_on::<true>(venue, p, frame, width, pan_px);
+    } else {
+        fill_on::<false>(venue, p, frame, width, pan_px);
+    }
+}
+
+/// A texture with the raster it lies on: corner and scale from field yards to 1/256 texels.
+struct Plane<'a> {
+    texture: &'a Texture,
+    x0: f32,
+    y0: f32,
+    scale: f32,
+    /// Texture columns run along the field's y.
+    turned: bool,
+}
+
+fn fill_on<const CROWNED: bool>(venue: &Venue, p: &Projector, frame: &mut [u32], width: usize, pan_px: f32) {
     let m = Mapper::new(p, venue);
     let r = &venue.raster;
-    let (x0, y0, density) = (r.x0 as f32, r.y0 as f32, r.density as f32);
+    // Rows of the picture run along the camera's right: read the copy whose rows do too.
+    let turned = m.right[1].abs() > m.right[0].abs();
+    let plane = Plane {
+        texture: if turned { &venue.ground_turned } else { &venue.ground },
+        x0: r.x0 as f32,
+        y0: r.y0 as f32,
+        scale: r.density as f32 * 256.0,
+        turned,
+    };
+    let fixed = |g: (f32, f32)| {
+        // Far points would not fit: they are outside the walls anyway.
+        let f = |g: f32, o: f32| ((g - o).clamp(-4000.0, 4000.0) * plane.scale) as i32;
+        let (x, y) = (f(g.0, plane.x0), f(g.1, plane.y0));
+        if plane.turned { (y, x) } else { (x, y) }
+    };
     let w = walls(venue.look.surround).map(|v| v as f32);
-    let (mut gx, mut gy) = (vec![0.0f32; width], vec![0.0f32; width]);
+    let (low, high) = (fixed((w[0], w[1])), fixed((w[2], w[3])));
+    let columns: Vec<f32> = (0..width).map(|x| x as f32 + 0.5).collect();
+    let (mut tx, mut ty) = (vec![0i32; width], vec![0i32; width]);
     let taps = sweep(pan_px);
     let mut blurred = vec![0u32; width];
-    let pixel = (1.0 / p.focal) as f32;
     for (py, row) in frame.chunks_mut(width).enumerate() {
         let y = py as f32 + 0.5;
-        for (px, (gx, gy)) in gx.iter_mut().zip(gy.iter_mut()).enumerate() {
-            (*gx, *gy) = m.ground(px as f32 + 0.5, y);
+        for ((&x, tx), ty) in columns.iter().zip(&mut tx).zip(&mut ty) {
+            (*tx, *ty) = fixed(m.ground::<CROWNED>(x, y));
         }
+        let within = |v: &[i32], low: i32, high: i32| v.iter().fold(true, |all, &t| all & (t >= low) & (t <= high));
+        let whole_row = within(&tx, low.0, high.0) && within(&ty, low.1, high.1);
         for (block, out) in row.chunks_mut(BLOCK).enumerate() {
             let first = block * BLOCK;
-            let (bx, by) = (&gx[first..first + out.len()], &gy[first..first + out.len()]);
-            let seen = |i: usize| bx[i] >= w[0] && bx[i] <= w[2] && by[i] >= w[1] && by[i] <= w[3];
+            let (bx, by) = (&tx[first..first + out.len()], &ty[first..first + out.len()]);
             let middle = first as f32 + BLOCK as f32 / 2.0;
-            let here = m.ground(middle, y);
-            let (right, below) = (m.ground(middle + 1.0, y), m.ground(middle, y + 1.0));
-            let scaled = |q: (f32, f32)| ((q.0 - here.0) * density, (q.1 - here.1) * density);
-            let f = venue.ground.footprint(scaled(right), scaled(below));
-            if (0..out.len()).all(seen) {
-                for ((out, &gx), &gy) in out.iter_mut().zip(bx).zip(by) {
-                    *out = venue.ground.sample((gx - x0) * density, (gy - y0) * density, &f);
+            let at = |dx: f32, dy: f32| m.ground::<CROWNED>(middle + dx, y + dy);
+            let (here, right, below) = (at(0.0, 0.0), at(1.0, 0.0), at(0.0, 1.0));
+            let texels = |q: (f32, f32)| {
+                let d = ((q.0 - here.0) * plane.scale / 256.0, (q.1 - here.1) * plane.scale / 256.0);
+                if plane.turned { (d.1, d.0) } else { d }
+            };
+            let f = plane.texture.footprint(texels(right), texels(below));
+            if whole_row || (within(bx, low.0, high.0) && within(by, low.1, high.1)) {
+                match f.taps {
+                    1 => read::<1>(plane.texture, out, bx, by, &f),
+                    2 => read::<2>(plane.texture, out, bx, by, &f),
+                    3 => read::<3>(plane.texture, out, bx, by, &f),
+                    _ => read::<0>(plane.texture, out, bx, by, &f),
                 }
                 continue;
             }
-            let mut last = 0;
-            for i in 0..out.len() {
-                out[i] = if seen(i) {
-                    venue.ground.sample((bx[i] - x0) * density, (by[i] - y0) * density, &f)
-                } else if i % 2 == 1 && !seen(i - 1) {
-                    // What is beyond is out of focus: every second pixel is enough.
-                    last
-                } else {
-                    let ray = p.ray((first + i) as f32 + 1.0, y);
-                    last = venue.backdrop.colour(m.centre, ray, pixel).pack();
-                    last
-                };
-            }
+            beyond(venue, p, &plane, out, (first, y), [bx, by], [low, high], &f);
         }
         if taps.len() > 1 {
             slide(row, &mut blurred, &taps);
         }
+    }
+}
+
+#[inline(always)]
+fn read<const TAPS: usize>(texture: &Texture, out: &mut [u32], tx: &[i32], ty: &[i32], f: &Footprint) {
+    for ((out, &x), &y) in out.iter_mut().zip(tx).zip(ty) {
+        *out = texture.sample::<TAPS>(x, y, f);
+    }
+}
+
+/// A block of which some pixels look past the walls.
+fn beyond(venue: &Venue, p: &Projector, plane: &Plane, out: &mut [u32], (first, y): (usize, f32), [tx, ty]: [&[i32]; 2], [low, high]: [(i32, i32); 2], f: &Footprint) {
+    let seen = |i: usize| tx[i] >= low.0 && tx[i] <= high.0 && ty[i] >= low.1 && ty[i] <= high.1;
+    let from = p.centre.map(|c| c as f32);
+    let pixel = (1.0 / p.focal) as f32;
+    let mut last = 0;
+    for i in 0..out.len() {
+        out[i] = if seen(i) {
+            plane.texture.sample::<0>(tx[i], ty[i], f)
+        } else if i % 2 == 1 && !seen(i - 1) {
+            // What is beyond is out of focus: every second pixel is enough.
+            last
+        } else {
+            last = venue.backdrop.colour(from, p.ray((first + i) as f32 + 1.0, y), pixel).pack();
+            last
+        };
     }
 }
 

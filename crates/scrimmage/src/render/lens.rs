@@ -22,12 +22,12 @@ impl Frame {
     /// As packed red, green, blue rows.
     pub fn to_rgb(&self) -> Vec<u8> {
         let (w, n) = (self.width, self.width * self.height);
+        let wide = |v: u8| (f32::from(v) - 128.0) * 255.0 / 224.0;
         let mut out = Vec::with_capacity(n * 3);
-        for i in 0..n {
-            let c = (i / w / 2) * (w / 2) + i % w / 2;
-            let wide = |v: u8| (f32::from(v) - 128.0) * 255.0 / 224.0;
-            let yuv = super::colour::Yuv { y: (f32::from(self.planes[i]) - 16.0) * 255.0 / 219.0, u: wide(self.planes[n + c]), v: wide(self.planes[n + n / 4 + c]) };
-            out.extend(yuv.to_rgb());
+        for (i, &y) in self.planes[..n].iter().enumerate() {
+            let c = i / w / 2 * (w / 2) + i % w / 2;
+            let luma = (f32::from(y) - 16.0) * 255.0 / 219.0;
+            out.extend(super::colour::Yuv { y: luma, u: wide(self.planes[n + c]), v: wide(self.planes[n + n / 4 + c]) }.to_rgb());
         }
         out
     }

@@ -53,6 +53,8 @@ pub struct Look {
     pub grass_hue: f64,
     /// Saturation of the grass, 0 to 1.
     pub grass_saturation: f64,
+    /// Unevenness of the grass: 1 as it grows, 0 flat colour for exact-recovery tests.
+    pub grass_texture: f64,
     /// Difference of the two greens of mown bands, as a share of their brightness; 0 for none.
     pub bands: f64,
     /// How much of the grass is worn through between the hashes, and of the paint worn off, 0 to 1.
@@ -109,6 +111,7 @@ impl Look {
             rule_book: RuleBook::College,
             grass_hue: 92.0,
             grass_saturation: 0.40,
+            grass_texture: 1.0,
             bands: 0.10,
             wear: 0.25,
             paint_error_in: 0.4,
@@ -177,6 +180,7 @@ impl Look {
     pub fn exact(rule_book: RuleBook, seed: u64) -> Self {
         Self {
             rule_book,
+            grass_texture: 0.0,
             bands: 0.0,
             wear: 0.0,
             paint_error_in: 0.0,

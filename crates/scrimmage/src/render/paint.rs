@@ -97,11 +97,17 @@ pub fn layers(look: &Look, raster: &Raster) -> Vec<Layer> {
         }
     }
     if look.midfield_emblem {
-        out.extend(brush.emblem((50.0, width / 2.0), 8.0, [main, second, white]));
+        // Between the hashes where the book keeps emblems off them (college rule 1-2-1); over them where they are close.
+        let between = width / 2.0 - look.rule_book.hash_from_sideline() - 0.3;
+        out.extend(brush.emblem((50.0, width / 2.0), if between > 5.0 { between.min(8.0) } else { 8.0 }, [main, second, white]));
     }
     if look.side_emblems {
         for x in [30.0, 70.0] {
-            out.extend(brush.emblem((x - 2.5, width / 2.0), 2.6, [second, main, white]));
+            // Four smaller ones, clear of numbers and hashes.
+            let y = (look.rule_book.number_bottom() + look.rule_book.number_height() + look.rule_book.hash_from_sideline()) / 2.0;
+            for y in [y, width - y] {
+                out.extend(brush.emblem((x - 2.5, y), 2.6, [second, main, white]));
+            }
         }
     }
     if look.wide_border {

@@ -5,6 +5,7 @@ use super::colour::Yuv;
 use super::look::{Look, Surround};
 use super::noise::dice;
 use crate::stage::{Actor, Joint, Kit, Pose, Role};
+use field::RuleBook;
 use geometry::{Point2, Point3, frame::Field, frame::Ground};
 use rand::{Rng, RngExt};
 
@@ -138,13 +139,14 @@ fn standing(x: f64, y: f64, facing: f64, stature: f64, rng: &mut dyn Rng) -> Pos
 }
 
 /// Goals: professional and college goals stand on the end lines, 18 ft 6 in wide inside; high school 23 ft 4 in;
-/// crossbar 10 ft up (rule 1). Uprights end 30 ft above the ground (from memory; the rules say at least), on one bent post.
+/// crossbar 10 ft up (rule 1). Uprights rise 35 ft over the bar (professional), 30 ft (college) or 10 ft and here 20 (high
+/// school, at least 10), from memory; on one bent post.
 fn posts(look: &Look) -> Vec<Rod> {
     let colour = if look.yellow_posts { Yuv::from_rgb([214, 186, 58]) } else { Yuv::from_rgb([226, 228, 228]) };
     let mid = look.rule_book.width() / 2.0;
     let half = look.rule_book.goal_width() / 2.0;
     let bar = look.rule_book.crossbar_height();
-    let top = units::yards_from_feet_inches(30.0, 0.0);
+    let top = bar + units::yards_from_feet_inches(if look.rule_book == RuleBook::Professional { 35.0 } else if look.rule_book == RuleBook::College { 30.0 } else { 20.0 }, 0.0);
     let pad = Yuv::from_rgb(look.colours[0]);
     let mut out = Vec::new();
     for (x, outward) in [(-10.0, -1.0), (110.0, 1.0)] {

@@ -21,14 +21,18 @@ pub struct Texture {
 #[derive(Clone, Copy)]
 pub struct Footprint {
     level: usize,
-    taps: usize,
-    /// Step between taps, texels of level 0.
-    step: (f32, f32),
+    /// Reads along the footprint, 1 to [`MAX_TAPS`].
+    pub taps: usize,
+    /// Step between taps, 1/256 texels of the level.
+    step: (i32, i32),
+    /// From the middle back to the first tap and to texel centres.
+    back: (i32, i32),
 }
 
-const M: u32 = 0x00ff_00ff;
 /// Most taps along a footprint: beyond, the ground is near the horizon and blurs.
 const MAX_TAPS: f32 = 6.0;
+/// Three channels in 16-bit lanes of one word: luma, red difference, blue difference.
+const LANES: u64 = 0x00ff_00ff_00ff;
 
 impl Texture {
     /// From texels in rows.
@@ -40,67 +44,84 @@ impl Texture {
         }
         Self { levels }
     }
-    /// Width and height of level 0.
-    pub fn size(&self) -> (usize, usize) {
-        (self.levels[0].width, self.levels[0].height)
-    }
     /// The footprint of a pixel whose neighbours to the right and below lie `right` and `below` away, texels.
     #[inline]
     pub fn footprint(&self, right: (f32, f32), below: (f32, f32)) -> Footprint {
-        let (r, b) = (right.0.hypot(right.1), below.0.hypot(below.1));
+        let (r, b) = ((right.0 * right.0 + right.1 * right.1).sqrt(), (below.0 * below.0 + below.1 * below.1).sqrt());
         let (major, long, short) = if b > r { (below, b, r) } else { (right, r, b) };
-        let fine = short.max(1.0);
-        let taps = (long / fine).round().clamp(1.0, MAX_TAPS);
-        let spacing = (long / taps).max(short);
-        let level = (spacing.max(1e-6).log2() + 0.2).floor().clamp(0.0, (self.levels.len() - 1) as f32);
-        Footprint { level: level as usize, taps: taps as usize, step: (major.0 / taps, major.1 / taps) }
+        // A bilinear read is two texels wide, so taps up to 1.6 texels apart leave no gap.
+        let taps = (long / (1.6 * short.max(1.0))).ceil().clamp(1.0, MAX_TAPS);
+        let spacing = (long / taps / 1.6).max(short);
+        // Floor of log2(1.15 spacing), from the float's exponent.
+        let exponent = ((1.15 * spacing).to_bits() >> 23) as i32 - 127;
+        let level = exponent.clamp(0, self.levels.len() as i32 - 1) as usize;
+        let k = 256.0 / (1u32 << level) as f32;
+        let step = (major.0 / taps * k, major.1 / taps * k);
+        let half = (taps - 1.0) * 0.5;
+        let fixed = |v: f32| v.round() as i32;
+        Footprint { level, taps: taps as usize, step: (fixed(step.0), fixed(step.1)), back: (fixed(step.0 * half) + 128, fixed(step.1 * half) + 128) }
     }
-    /// The colour around (x, y) texels of level 0 (corner (0, 0)); edges repeat.
-    #[inline]
-    pub fn sample(&self, x: f32, y: f32, f: &Footprint) -> u32 {
+    /// The colour around (x, y), 1/256 texels of level 0 from the corner; edges repeat. `TAPS` is the footprint's, or 0 to
+    /// read it there.
+    #[inline(always)]
+    pub fn sample<const TAPS: usize>(&self, x: i32, y: i32, f: &Footprint) -> u32 {
         let l = &self.levels[f.level];
-        let k = 1.0 / (1u32 << f.level) as f32;
-        if f.taps == 1 {
-            let (lo, hi) = l.bilinear(x * k, y * k);
-            return lo >> 8 & M | (hi & !M);
+        let (mut px, mut py) = ((x >> f.level) - f.back.0, (y >> f.level) - f.back.1);
+        let taps = if TAPS == 0 { f.taps } else { TAPS };
+        let mut sum = 0u64;
+        for _ in 0..taps {
+            sum += l.bilinear(px, py) >> 8 & LANES;
+            px += f.step.0;
+            py += f.step.1;
         }
-        let half = (f.taps as f32 - 1.0) * 0.5;
-        let (mut px, mut py) = ((x - f.step.0 * half) * k, (y - f.step.1 * half) * k);
-        let (dx, dy) = (f.step.0 * k, f.step.1 * k);
-        let (mut lo, mut hi) = (0u32, 0u32);
-        for _ in 0..f.taps {
-            let (a, b) = l.bilinear(px, py);
-            lo += a >> 8 & M;
-            hi += b >> 8 & M;
-            px += dx;
-            py += dy;
-        }
-        // Channels sum to at most 6 * 255, so each 16-bit lane divides alone.
-        let n = f.taps as u32;
-        let r = n / 2;
-        let (y0, v0, u0) = (((lo & 0xffff) + r) / n, ((lo >> 16) + r) / n, ((hi & 0xffff) + r) / n);
-        y0 | u0 << 8 | v0 << 16
+        // A lane holds at most 6 * 255; a reciprocal of 16 bits divides exactly enough.
+        let q = |v: u64| match taps {
+            1 => v & 0xffff,
+            2 => ((v & 0xffff) + 1) >> 1,
+            n => ((v & 0xffff) * RECIPROCAL[n] + 32768) >> 16,
+        };
+        (q(sum) | q(sum >> 32) << 8 | q(sum >> 16) << 16) as u32
+    }
+    /// The same ground with x and y exchanged, for cameras whose picture rows run along y: reads then follow memory.
+    pub fn transposed(&self) -> Self {
+        let levels = self.levels.iter().map(|l| {
+            let mut texels = vec![0u32; l.texels.len()];
+            texels.par_chunks_mut(l.height * 8).enumerate().for_each(|(block, out)| {
+                // Eight output rows at a time, so that a cache line of the source is used whole.
+                let first = block * 8;
+                let rows = out.len() / l.height;
+                for y in 0..l.height {
+                    for k in 0..rows {
+                        out[k * l.height + y] = l.texels[y * l.width + first + k];
+                    }
+                }
+            });
+            Level { width: l.height, height: l.width, texels }
+        });
+        Self { levels: levels.collect() }
     }
 }
 
+/// 65536 / n.
+const RECIPROCAL: [u64; 7] = [0, 65536, 32768, 21845, 16384, 13107, 10923];
+
 impl Level {
-    /// Bilinear sums times 256: even channels, odd channels.
-    #[inline]
-    fn bilinear(&self, x: f32, y: f32) -> (u32, u32) {
-        let fx = ((x - 0.5) * 256.0).max(0.0) as u32;
-        let fy = ((y - 0.5) * 256.0).max(0.0) as u32;
-        let (x0, y0) = ((fx >> 8) as usize, (fy >> 8) as usize);
-        let (x0, y0) = (x0.min(self.width - 2), y0.min(self.height - 2));
+    /// Bilinear sum times 256 at a place in 1/256 texels from the first texel's centre, in lanes.
+    #[inline(always)]
+    fn bilinear(&self, x: i32, y: i32) -> u64 {
+        let (fx, fy) = (x.max(0) as u32, y.max(0) as u32);
+        let (x0, y0) = ((fx >> 8).min(self.width as u32 - 2), (fy >> 8).min(self.height as u32 - 2));
         let (wx, wy) = (fx & 255, fy & 255);
-        let i = y0 * self.width + x0;
-        let top = &self.texels[i..i + 2];
-        let low = &self.texels[i + self.width..i + self.width + 2];
+        let i = y0 as usize * self.width + x0 as usize;
+        let (&[a, b], &[c, d]) = (
+            self.texels[i..].first_chunk::<2>().expect("two texels from any but a row's last"),
+            self.texels[i + self.width..].first_chunk::<2>().expect("and from the row below"),
+        );
+        let lanes = |c: u32| (u64::from(c) | u64::from(c) << 24) & LANES;
         let w11 = wx * wy >> 8;
         let (w10, w01) = (wx - w11, wy - w11);
-        let w00 = 256 - w11 - w10 - w01;
-        let lo = (top[0] & M) * w00 + (top[1] & M) * w10 + (low[0] & M) * w01 + (low[1] & M) * w11;
-        let hi = (top[0] >> 8 & M) * w00 + (top[1] >> 8 & M) * w10 + (low[0] >> 8 & M) * w01 + (low[1] >> 8 & M) * w11;
-        (lo, hi)
+        let w00 = 256 + w11 - wx - wy;
+        lanes(a) * u64::from(w00) + lanes(b) * u64::from(w10) + lanes(c) * u64::from(w01) + lanes(d) * u64::from(w11)
     }
 }
 
@@ -147,7 +168,7 @@ mod tests {
             let (mut m, mut n) = (0.0, 0.0);
             for k in 0..4000 {
                 let x = 160.0 + k as f32 * 0.02;
-                let v = (t.sample(x, 32.0, &f) & 255) as f32;
+                let v = (t.sample::<0>((x * 256.0) as i32, 32 * 256, &f) & 255) as f32;
                 m += v * x;
                 n += v;
             }

@@ -15,9 +15,10 @@ pub struct Turf {
     broad: Clouds,
     fine: Clouds,
     seed: u32,
+    texture: f32,
     bands: f32,
     wear: f32,
-    snow: Option<(f32, bool)>,
+    snow: Option<f32>,
     width: f32,
     school: bool,
 }
@@ -42,7 +43,7 @@ impl Turf {
     /// Of a look.
     pub fn new(look: &Look) -> Self {
         let seed = look.seed as u32 ^ 0x51ed;
-        let dim = if look.grass_hue > 105.0 { 0.42 } else { 0.47 };
+        let dim = if look.grass_hue > 105.0 { 0.45 } else { 0.48 };
         Self {
             grass: Yuv::from_rgb_f32(hsv(look.grass_hue, look.grass_saturation, dim)),
             earth: Yuv::from_rgb([133, 118, 84]),
@@ -53,24 +54,22 @@ impl Turf {
             broad: Clouds::new(seed, 4),
             fine: Clouds::new(seed ^ 99, 5),
             seed,
+            texture: look.grass_texture as f32,
             bands: look.bands as f32,
             wear: look.wear as f32,
-            snow: look.snow.map(|s| (s.cover as f32, s.lines_swept)),
+            snow: look.snow.map(|s| s.cover as f32),
             width: look.rule_book.width() as f32,
             school: look.surround == Surround::SchoolGround,
         }
     }
-    /// Whether the ground is snowed over with the lines swept free.
-    pub fn lines_swept(&self) -> bool {
-        self.snow.is_some_and(|s| s.1)
-    }
-    /// The texel (ix, iy) around the field point (x, y) yd.
-    pub fn at(&self, ix: i32, iy: i32, x: f32, y: f32) -> Ground {
-        let cloud = self.broad.at(x / 61.0, y / 61.0);
-        let clump = self.fine.at(x / 9.7, y / 9.7);
-        let tuft = self.fine.at(y / 1.9 + 0.3, x / 2.3);
-        let h = hash2(ix, iy, self.seed);
-        let blade = unit(h) - 0.5;
+    /// The texel (ix, iy) around the field point (x, y) yd; `swept` where the snow was brushed off a line.
+    pub fn at(&self, ix: i32, iy: i32, x: f32, y: f32, swept: bool) -> Ground {
+        // Every cloud is centred on one half, so that no texture leaves an even lawn.
+        let uneven = |v: f32| 0.5 + (v - 0.5) * self.texture;
+        let cloud = uneven(self.broad.at(x / 61.0, y / 61.0));
+        let clump = uneven(self.fine.at(x / 9.7, y / 9.7));
+        let tuft = uneven(self.fine.at(y / 1.9 + 0.3, x / 2.3));
+        let blade = (unit(hash2(ix, iy, self.seed)) - 0.5) * self.texture;
         let inside = x > -10.0 && x < 110.0 && y > 0.0 && y < self.width;
         let mut c = if inside || !self.school { self.grass } else { self.border };
         if !inside && !self.school {
@@ -92,14 +91,14 @@ impl Turf {
             let along = 1.0 - ((x - 50.0).abs() / 52.0).powi(4);
             let traffic = (middle.max(0.0) * along.max(0.0)).clamp(0.0, 1.0);
             let worn = (self.wear * (0.25 + traffic) * 1.25 - (0.9 - clump) - 0.25 * (0.5 - tuft) + 0.18 * blade).clamp(0.0, 1.0);
-            c = c.mix(self.earth, (worn * 1.7).min(0.8));
+            c = c.mix(self.earth, (worn * 1.5).min(0.62));
             holds = 1.0 - 0.55 * self.wear * (0.25 + 0.75 * traffic) * (0.5 + 0.8 * clump + 0.7 * (tuft - 0.5)) - 0.25 * worn;
         }
         holds -= 0.10 * (0.5 + blade) * (1.0 + self.wear);
         if self.school {
             (c, light) = self.track(x, y, c, light, blade);
         }
-        if let Some((cover, _)) = self.snow {
+        if let Some(cover) = self.snow.filter(|_| !swept) {
             let s = ((cover - 0.5) * 1.5 + (clump - 0.5) * 2.4 + (tuft - 0.5) * 1.2 + 0.5).clamp(0.0, 1.0);
             let white = Yuv::from_rgb([222, 226, 232]);
             c = c.mix(white, s);

@@ -19,6 +19,7 @@ pub struct Venue {
     /// What it was made from.
     pub look: Look,
     pub(super) ground: Texture,
+    pub(super) ground_turned: Texture,
     pub(super) raster: Raster,
     pub(super) backdrop: Backdrop,
     pub(super) props: Props,
@@ -37,8 +38,10 @@ impl Venue {
             width: ((EXTENT[2] - EXTENT[0]) * density) as usize,
             height: ((EXTENT[3] - EXTENT[1]) * density) as usize,
         };
+        let ground = painted(look, &raster);
         Self {
-            ground: painted(look, &raster),
+            ground_turned: ground.transposed(),
+            ground,
             raster,
             backdrop: Backdrop::new(look),
             props: Props::new(look),
@@ -64,10 +67,13 @@ fn painted(look: &Look, raster: &Raster) -> Texture {
     texels.par_chunks_mut(w).enumerate().for_each(|(iy, row)| {
         for (ix, t) in row.iter_mut().enumerate() {
             let (x, y) = place(ix, iy);
-            let g = turf.at(ix as i32, iy as i32, x as f32, y as f32);
+            let g = turf.at(ix as i32, iy as i32, x as f32, y as f32, false);
             *t = g.colour.pack() | ((g.paint_holds * 255.0) as u32) << 24;
         }
     });
+    if look.snow.is_some_and(|s| s.lines_swept) {
+        sweep(look, raster, &turf, &mut texels);
+    }
     let brush = |texel: &mut u32, share: f32, colour: u32| {
         let weight = share * (*texel >> 24) as f32 * (256.0 / 255.0);
         *texel = mix_packed(*texel & 0x00ff_ffff, colour, (weight + 0.5) as u32) | (*texel & 0xff00_0000);
@@ -113,4 +119,22 @@ fn painted(look: &Look, raster: &Raster) -> Texture {
         }
     });
     Texture::new(w, h, texels)
+}
+
+/// Brushes the snow off the lines and half a yard to either side.
+fn sweep(look: &Look, raster: &Raster, turf: &Turf, texels: &mut [u32]) {
+    for stripe in paint::stripes_as_painted(look) {
+        let path = Stripe { width: stripe.width + 0.9, ..stripe };
+        let Some((shape, [c0, r0, c1, r1])) = StripeCover::new(&path, raster) else { continue };
+        texels.par_chunks_mut(raster.width).enumerate().skip(r0).take(r1.saturating_sub(r0)).for_each(|(iy, row)| {
+            for (ix, t) in row.iter_mut().enumerate().take(c1).skip(c0) {
+                let (cx, cy) = (ix as f32 + 0.5, iy as f32 + 0.5);
+                if shape.at(cx, cy) > 0.5 {
+                    let (x, y) = (raster.x0 as f32 + cx / raster.density as f32, raster.y0 as f32 + cy / raster.density as f32);
+                    let g = turf.at(ix as i32, iy as i32, x, y, true);
+                    *t = g.colour.pack() | ((g.paint_holds * 255.0) as u32) << 24;
+                }
+            }
+        });
+    }
 }
