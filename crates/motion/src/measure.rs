@@ -278,7 +278,7 @@ fn untrusted(inputs: &Inputs<'_>) -> Vec<Finding> {
             let doubtful = v.cameras.iter().flatten().filter(|c| !c.quality.trusted).count();
             (doubtful > 0).then(|| {
                 let text = format!(
-                    "{doubtful} frames of the {} view are lined up in a way that should be looked at before their figures are believed",
+                    "{doubtful} frames of the {} view are not lined up with trust and give no figures; click the field in one of them",
                     crate::tracks::view_name(v.view)
                 );
                 Finding::new(Severity::Weak, "line-up-doubtful", text)
