@@ -110,26 +110,24 @@ pub enum Difference {
     NotSeen,
 }
 
-/// Which of two cells of the same play is more open: only a gap that passes the resolution, with its sign sure enough, is
-/// called a difference. The repeats are paired, so what shakes both alike cancels.
+/// Which of two cells of the same play is more open. A difference is called only when the measured gap passes the
+/// resolution, most repeats agree that it does, and its sign is sure enough. The repeats are paired, so what shakes both
+/// alike cancels.
 pub fn compare(a: &CellDraws, b: &CellDraws, p: &Parameters) -> Difference {
-    if a.ball.is_none() || b.ball.is_none() {
-        return match (a.ball.is_some(), b.ball.is_some()) {
-            (true, false) => Difference::First,
-            (false, true) => Difference::Second,
-            _ => Difference::NotSeen,
-        };
-    }
     let r = &p.resolution;
-    let gap_s = a.measured.margin_s - b.measured.margin_s;
-    let gap_yd = a.measured.margin_yd - b.measured.margin_yd;
-    if gap_s * gap_yd < 0.0 || (gap_s.abs() < r.margin_s && gap_yd.abs() < r.margin_yd) {
-        return Difference::NotSeen;
-    }
-    let ahead = probability_ahead(&a.repeats, &b.repeats);
-    if gap_s > 0.0 && ahead >= r.confidence {
+    let beyond = |x: &Draw, y: &Draw| {
+        let (s, yd) = (x.margin_s - y.margin_s, x.margin_yd - y.margin_yd);
+        s * yd >= 0.0 && s > 0.0 && (s >= r.margin_s || yd >= r.margin_yd)
+    };
+    let called = |a: &CellDraws, b: &CellDraws| {
+        let agree = a.repeats.iter().zip(&b.repeats).filter(|(x, y)| beyond(x, y)).count();
+        beyond(&a.measured, &b.measured)
+            && agree as f64 >= r.agreement * a.repeats.len().min(b.repeats.len()) as f64
+            && probability_ahead(&a.repeats, &b.repeats) >= r.confidence
+    };
+    if called(a, b) {
         Difference::First
-    } else if gap_s < 0.0 && 1.0 - ahead >= r.confidence {
+    } else if called(b, a) {
         Difference::Second
     } else {
         Difference::NotSeen

@@ -113,6 +113,8 @@ pub struct ResolutionParameters {
     pub margin_yd: f64,
     /// Probability that the sign of the difference is right, 0.5 to 1.
     pub confidence: f64,
+    /// Share of the repeats that must agree that the gap passes the resolution, 0 to 1.
+    pub agreement: f64,
 }
 
 /// Bounds of what is shown.
@@ -234,6 +236,7 @@ impl Parameters {
             ("resolution.margin_s", p.resolution.margin_s, "s", 0.0, 3.0),
             ("resolution.margin_yd", p.resolution.margin_yd, "yd", 0.0, 20.0),
             ("resolution.confidence", p.resolution.confidence, "", 0.5, 1.0),
+            ("resolution.agreement", p.resolution.agreement, "", 0.0, 1.0),
             ("limits.margin_s", p.limits.margin_s, "s", 0.5, 10.0),
         ];
         let names: [[&'static str; 9]; 2] = [
