@@ -17,6 +17,9 @@ export function inOrder(clicks: Click[]): Click[] {
 /** Marks `clicks` in the frame on screen, until the field is found and carried through the clip. */
 export async function lineUp(page: Page, view: ViewName, clicks: Click[], first: Choice, counter?: Counter) {
   let choice = first;
+  const marked = page.getByRole("group", { name: "Marks in this frame" }).getByRole("button", { name: /^Take away/ });
+  const before = await marked.count();
+  let placed = 0;
   for (const click of inOrder(clicks)) {
     const { keys, then } = keysTo(choice, click.landmark);
     if (keys.length) counter?.decide();
@@ -25,6 +28,8 @@ export async function lineUp(page: Page, view: ViewName, clicks: Click[], first:
     counter?.decide();
     await page.mouse.click(...(await onPage(page, view, click.pixel)));
     choice = after(then);
+    // One sees the mark appear before one goes on.
+    await marked.nth(before + placed++).waitFor();
     await page.getByText(/^Finding the field/).waitFor({ state: "detached" });
     await page.waitForTimeout(150);
   }

@@ -159,7 +159,12 @@ export async function markFeet(page: Page, sheet: Sheet, view: ViewName, rounds:
   for (let round = 0; round < rounds; round++) {
     counter?.decide();
     for (const point of FEET) {
-      const spot = all.filter((f) => f.foot === point.foot && f.part === point.part && f.frame === frame)[round]!;
+      const spot = all.filter((f) => f.foot === point.foot && f.part === point.part && f.frame === frame)[round];
+      if (!spot) {
+        // Hidden on this film: one passes it over.
+        await page.keyboard.press(keyOf("next-one"));
+        continue;
+      }
       await page.mouse.click(...(await onPatch(page, spot.pixel)));
       await page.waitForTimeout(80);
     }
