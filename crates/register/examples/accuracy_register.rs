@@ -204,6 +204,10 @@ fn clip(
             return;
         }
     };
+    if std::env::var_os("DUMP").is_some() {
+        let (square, count, inside, claims) = compare(&start, &first, size, &field);
+        eprintln!("  start {:.3} yd, cover {:.2} {:?} truth {first:?}", (square / count).sqrt(), inside / claims, start.camera);
+    }
     let mut follower = Follower::new(&start, size, &field, &FollowSettings::default());
     let times = if short { &times[..times.len().min(12)] } else { &times[..] };
     let (mut good, n) = (0, times.len());
@@ -215,14 +219,14 @@ fn clip(
         let truth = follow.at(time);
         if std::env::var_os("DUMP").is_some() && k % 20 == 0 {
             std::fs::write(
-                format!("/tmp/dump_{}_{k:03}.pgm", setup.name),
+                format!("/tmp/dump_{}_{}_{k:03}.pgm", setup.name, look.rule_book.hash_from_sideline() as i32),
                 [format!("P5\n{} {}\n255\n", f.width, f.height).as_bytes(), &f.planes[..f.width * f.height]]
                     .concat(),
             )
             .unwrap();
         }
         let (square, count, inside, claims) = compare(&e, &truth, size, &field);
-        if std::env::args().any(|a| a == "show") && k % 10 == 0 {
+        if std::env::args().any(|a| a == "show") && (k % 10 == 0 || k < 24) {
             eprintln!(
                 "  frame {k}: {:.3} yd cover {:.2} {:?}",
                 (square / count).sqrt(),
@@ -271,9 +275,23 @@ fn clicks_on(c: &Pinhole, book: RuleBook, crown: Crown, seed: u64) -> Vec<regist
     let mut picks: Vec<usize> = picks.into_iter().filter(|k| *k < seen.len()).collect();
     picks.sort_unstable();
     picks.dedup();
-    picks
+    let mut clicks: Vec<_> = picks.into_iter().map(|k| seen[k]).collect();
+    // And two points on each of the nearest yard lines, wherever they leave the picture.
+    for k in 0..=20i16 {
+        let x = f64::from(5 * k);
+        let line: Vec<_> = (1..53)
+            .filter_map(|y| {
+                let p = Point2::new(x, f64::from(y));
+                let q = c.pixel_from_field(p.at_height(crown.at(p, book)))?;
+                (q.x > 5.0 && q.y > 5.0 && q.x < w - 5.0 && q.y < h - 5.0).then_some(q)
+            })
+            .collect();
+        if line.len() > 6 && clicks.len() < 16 && k % 20 != 0 {
+            clicks.extend([line[0], line[line.len() - 1]].map(|q| (Landmark::OnYardLine { x: 5 * k }, q)));
+        }
+    }
+    clicks
         .into_iter()
-        .map(|k| seen[k])
         .map(|(landmark, q)| register::Click {
             landmark,
             pixel: Point2::new(q.x + normal(&mut r), q.y + normal(&mut r)),

@@ -5,9 +5,11 @@ use field::LandmarkShape;
 use geometry::{Covariance2, Point2};
 use nalgebra as na;
 
-/// Ground error at the picture's middle above which clicks are refused, yd: half the gap between two yard lines would
-/// already name the wrong one.
-const GROUND_LIMIT: f64 = 1.0;
+/// Ground error over most of the picture above which clicks are refused, yd: half the gap between two yard lines, beyond which
+/// following the chalk could settle on the wrong one.
+const GROUND_LIMIT: f64 = 2.5;
+/// Ground error over most of the picture above which a frame is not trusted, yd.
+const TRUST_LIMIT: f64 = 1.0;
 
 fn refuse(reason: impl Into<String>) -> RegisterError {
     RegisterError::Degenerate { reason: reason.into() }
@@ -81,14 +83,15 @@ pub(crate) fn check_arrangement(marks: &[Mark], known: bool) -> Result<(), Regis
     Ok(())
 }
 
-/// Refuses a camera whose ground error over the field it shows is too large to be of use, naming the direction.
+/// Refuses a camera whose ground error over the field it shows is too large to be of use, naming the direction; tells whether it is small
+/// enough to be trusted.
 pub(crate) fn check_precision(
     m: &Model,
     s: &Surface,
     size: PictureSize,
     marks: &[Mark],
     covariance: &Matrix8,
-) -> Result<(), RegisterError> {
+) -> Result<bool, RegisterError> {
     let (w, h) = (f64::from(size.width), f64::from(size.height));
     let on_field = |p: Point2<geometry::frame::Pixel>| {
         m.ground(s, p).filter(|g| (-10.0..=110.0).contains(&g.x) && (0.0..=s.book.width()).contains(&g.y))
@@ -118,5 +121,5 @@ pub(crate) fn check_precision(
             c.rms()
         )));
     }
-    Ok(())
+    Ok(c.rms() <= TRUST_LIMIT)
 }

@@ -4,14 +4,15 @@ use crate::evidence::{Look, Looked, look};
 use crate::minimise::{AIM_ONLY, ALL, Free};
 use crate::model::{Matrix8, Model, Surface, Vector8, ground_covariance};
 use crate::motion::{foothold, nudge};
-use crate::prior::KnownStation;
+use crate::prior::{KnownStation, difference};
 use crate::samples::{Sample, samples};
 use crate::settle::{Anchor, Scales, Settled, settle};
 use crate::solve::{FieldModel, row_major};
 use crate::station_belief::StationBelief;
-use camera::{CameraEstimate, FrameQuality};
+use camera::{CameraEstimate, FrameQuality, Pinhole};
 use geometry::Point2;
 use geometry::frame::Ground;
+use nalgebra as na;
 use picture::{GrayView, Scratch};
 
 /// How a clip is followed.
@@ -56,10 +57,14 @@ struct State {
 
 /// Paint error of stripes before a clip has shown its own, yd (half an inch). Common practice, no source.
 const USUAL_PAINT: f64 = 0.014;
+/// Share of a change of speed that is believed at once; the picture's own motion corrects the rest.
+const HASTE: f64 = 0.6;
 /// Factor on the claimed variance for what the model of errors leaves out; set on invented film so that intervals hold.
 const LEFT_OUT: f64 = 1.35;
-/// Shares of expected chalk: held with this much, lost under half of it.
+/// Share of the expected chalk with which a frame is held.
 const HELD: f64 = 0.3;
+/// RMS residual above which what was found is not the field's chalk, px.
+const LOOSE_PX: f64 = 1.0;
 /// Ground error over most of the visible field above which a frame is not trusted, yd.
 const TRUST_GROUND: f64 = 0.3;
 
@@ -145,7 +150,10 @@ impl Follower {
     }
 
     fn is_held(&self, f: &Fit) -> bool {
-        f.settled.inliers_long >= 12 && f.settled.stripes >= 4 && f.coverage() >= 0.5 * HELD
+        f.settled.inliers_long >= 12
+            && f.settled.stripes >= 4
+            && f.coverage() >= HELD
+            && f.settled.rms_px <= LOOSE_PX
     }
 
     /// Search radius for the first frame from the start's own uncertainty, px.
@@ -236,19 +244,19 @@ impl Follower {
     /// From a rough model to the chalk: long lines within `radius`, then everything, closer and closer.
     pub(crate) fn fit(&mut self, frame: GrayView<'_>, predicted: Model, radius: f64) -> Option<Fit> {
         let unit = f64::from(self.size.width) / 1280.0;
-        let anchor = self.anchor(&predicted, if self.state.lost > 0 { 4.0 } else { 1.0 });
-        // Lines alone say little across the field: there the prediction holds until the rows are found.
-        let tight = if self.state.frames == 0 {
+        // The hand on the camera changes its speed by some px a frame; where the chalk says little, as lines alone do across the
+        // field, the prediction holds.
+        let anchor = if self.state.frames == 0 {
             self.start_anchor(&predicted)
         } else {
-            self.anchor(&predicted, 0.25)
+            self.anchor(&predicted, if self.state.lost > 0 { 4.0 } else { 0.25 })
         };
         let least = (0.3 * self.state.contrast).clamp(5.0, 25.0);
         let mut model = anchor.model;
         let free = Self::free_of(&model);
         let rough = Look { radius, rows: radius, least, spacing: 20.0, long_only: true };
         let seen = self.look(frame, &model, &rough);
-        model = settle(model, &self.surface, &seen.seen, &tight, free, 0.05, Scales::ByClass, 5)?.model;
+        model = settle(model, &self.surface, &seen.seen, &anchor, free, 0.05, Scales::ByClass, 5)?.model;
         let nearer = Look {
             radius: (0.4 * radius).max(4.0),
             rows: radius.max(24.0 * unit),
@@ -270,8 +278,12 @@ impl Follower {
         .model;
         let close = Look { radius: 2.5, rows: 3.0, least, spacing: 7.0, long_only: false };
         let seen = self.look(frame, &model, &close);
-        let settled =
+        let mut settled =
             settle(model, &self.surface, &seen.seen, &anchor, ALL, self.state.paint, Scales::Joint, 3)?;
+        // What earlier frames believed shares this frame's paint: it may steady the estimate but not the claim.
+        if self.state.frames > 0 {
+            settled.information += self.anchor(&predicted, 4.0).information - anchor.information;
+        }
         let mut contrasts: Vec<f64> = seen.seen.iter().filter(|e| e.long).map(|e| e.contrast).collect();
         contrasts.sort_by(f64::total_cmp);
         let contrast = contrasts.get(contrasts.len() / 2).copied().unwrap_or(self.state.contrast);
@@ -333,22 +345,21 @@ impl Follower {
         let (w, h) = (f64::from(self.size.width), f64::from(self.size.height));
         let s = &mut self.state;
         let now = f.settled.model;
+        // Frames are compared, and the next one predicted, as seen from the station believed so far: each frame's own idea of
+        // the station would pass for motion.
+        let shared = s.seen_from_belief(&now, &f.settled.information);
         let steady = s.lost == 0 && s.frames > 1;
-        let step = Anchor { model: now, information: Matrix8::zeros() }.offset(&s.model);
+        let step = Anchor { model: shared, information: Matrix8::zeros() }.offset(&s.model);
         s.velocity = if s.frames <= 1 {
             Vector8::zeros()
         } else if steady {
-            step
+            s.velocity + (step - s.velocity) * HASTE
         } else {
             step / f64::from(s.lost + 1)
         };
         if matches!(now, Model::Pinhole(_)) {
             s.velocity.fixed_rows_mut::<4>(4).fill(0.0);
         }
-        if let (Model::Pinhole(p), Some(b)) = (&now, &mut s.station) {
-            b.absorb(p, &f.settled.information, w);
-        }
-        s.model = now;
         s.covariance = covariance;
         s.lost = 0;
         s.contrast += 0.2 * (f.contrast - s.contrast);
@@ -361,6 +372,11 @@ impl Follower {
         }
         let ground = ground_error(&now, &self.surface, w, h, &covariance);
         let coverage = f.coverage().min(1.0);
+        let trusted = ground < TRUST_GROUND && f.rows_agree() && !s.ambiguous;
+        if let (true, Model::Pinhole(p), Some(b)) = (trusted, &now, &mut s.station) {
+            b.absorb(p, &f.settled.information, w);
+        }
+        s.model = s.seen_from_belief(&now, &f.settled.information);
         CameraEstimate {
             camera: now.camera(),
             covariance: row_major(&now.published_covariance(&covariance)),
@@ -368,7 +384,7 @@ impl Follower {
                 rms_px: f.settled.rms_px,
                 evidence: f.settled.inliers as u32,
                 coverage,
-                trusted: coverage >= HELD && ground < TRUST_GROUND && f.rows_agree() && !s.ambiguous,
+                trusted,
             },
         }
     }
@@ -400,6 +416,22 @@ impl Follower {
             covariance: row_major(&predicted.published_covariance(&s.covariance)),
             quality: FrameQuality { rms_px: 0.0, evidence: 0, coverage: 0.0, trusted: false },
         }
+    }
+}
+
+impl State {
+    /// The model as it would be with the station as believed: the aim that goes best with that station, by the frame's own
+    /// information.
+    fn seen_from_belief(&self, m: &Model, information: &Matrix8) -> Model {
+        let (Model::Pinhole(p), Some(b)) = (m, &self.station) else { return *m };
+        let to = Pinhole { station: b.station(p), aim: p.aim };
+        let moved = difference(&to, p);
+        let aim: na::Matrix4<f64> = information.fixed_view::<4, 4>(0, 0).into_owned();
+        let cross: na::Matrix4<f64> = information.fixed_view::<4, 4>(0, 4).into_owned();
+        let Some(inverse) = aim.try_inverse() else { return *m };
+        let mut step = moved;
+        step.fixed_rows_mut::<4>(0).copy_from(&(-inverse * cross * moved.fixed_rows::<4>(4)));
+        Model::Pinhole(p.stepped(&step))
     }
 }
 

@@ -262,7 +262,7 @@ fn finish(
     let factor = variance_factor(fit.evidence_cost, spare);
     let covariance: Matrix8 =
         fit.information.try_inverse().ok_or_else(|| degeneracy::arrangement(marks))? * factor;
-    degeneracy::check_precision(&fit.model, s, size, marks, &covariance)?;
+    let precise = degeneracy::check_precision(&fit.model, s, size, marks, &covariance)?;
     let (mut sum, mut count) = (0.0, 0.0);
     for m in marks {
         for r in crate::rows::rows(&fit.model, s, m).unwrap_or_default() {
@@ -278,7 +278,7 @@ fn finish(
             evidence: equations as u32,
             coverage: 1.0,
             // Without a spare equation nothing would show a click on the wrong yard line.
-            trusted: spare >= 1.0,
+            trusted: spare >= 1.0 && precise,
         },
     })
 }
