@@ -7,14 +7,15 @@ import { App } from "./app.ts";
 import { assertAccessible } from "./axe.ts";
 import { openPage, startBrowser } from "./chromium.ts";
 import { filmedPlay, handsOf, type HandsOfView } from "./hands.ts";
+import { stemOf, THROWN } from "./tasks/entered.ts";
 import { FIRST, lineUp } from "./tasks/line-up.ts";
 
 let app: App;
 let browser: Browser;
 let hands: HandsOfView[];
 before(async () => {
-  const folder = await filmedPlay(1);
-  hands = handsOf(folder, "Q1-01");
+  const folder = await filmedPlay(THROWN);
+  hands = handsOf(folder, stemOf(folder));
   app = await App.start();
   await app.gameOf(join(folder, "film"));
   browser = await startBrowser();

@@ -12,6 +12,7 @@ import { openPage, startBrowser } from "./chromium.ts";
 import { filmedPlay, handsOf } from "./hands.ts";
 import { Counter, figure, report } from "./klm.ts";
 import { chart } from "./tasks/chart.ts";
+import { stemOf, THROWN } from "./tasks/entered.ts";
 import { FIRST, lineUp } from "./tasks/line-up.ts";
 import { agree, framesToMark, measureThrow, type Sheet } from "./tasks/measure.ts";
 import { linedUpAndCharted } from "./tasks/ready.ts";
@@ -101,7 +102,7 @@ async function speed(browser: Browser) {
 
 /** Lining up the first clip of a game and view from six clicks. */
 async function firstClip(browser: Browser) {
-  const folder = await filmedPlay(1);
+  const folder = await filmedPlay(THROWN);
   const app = await App.start();
   try {
     await app.gameOf(join(folder, "film"));
@@ -109,7 +110,7 @@ async function firstClip(browser: Browser) {
     const { page } = await openPage(browser, app.url);
     await page.goto(`${new URL(app.url).origin}/#/line-up/${play!.id}`);
     await page.waitForSelector('canvas[data-view="sideline"][data-frame]');
-    const { frame, clicks } = handsOf(folder, "Q1-01").find((h) => h.view === "sideline")!.lined_up[0]!;
+    const { frame, clicks } = handsOf(folder, stemOf(folder)).find((h) => h.view === "sideline")!.lined_up[0]!;
     for (let f = 0; f < frame; f++) await page.keyboard.press("ArrowRight");
     await page.waitForSelector(`canvas[data-frame="${frame}"]`);
     const counter = await Counter.on(page);
@@ -185,11 +186,11 @@ async function chartThrow(browser: Browser) {
 
 /** A throw of a registered clip of which nothing was found: every moment, person, foot and ball by hand. */
 async function measureByHand(browser: Browser) {
-  const folder = await filmedPlay(1);
-  const sheet = JSON.parse(readFileSync(join(folder, "hands", "Q1-01.json"), "utf8")) as Sheet;
+  const folder = await filmedPlay(THROWN);
+  const sheet = JSON.parse(readFileSync(join(folder, "hands", `${stemOf(folder)}.json`), "utf8")) as Sheet;
   const app = await App.start();
   try {
-    const play = await linedUpAndCharted(app, folder, "Q1-01");
+    const play = await linedUpAndCharted(app, folder, stemOf(folder));
     const { page } = await openPage(browser, app.url);
     await page.goto(`${new URL(app.url).origin}/#/measure/${play}`);
     for (const view of ["sideline", "end-zone"]) await page.waitForSelector(`canvas[data-view="${view}"][data-frame]`);

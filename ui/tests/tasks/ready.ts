@@ -5,6 +5,7 @@ import type { Chart, Situation } from "../../src/api/types.ts";
 import { EMPTY } from "../../src/screens/chart/fields.ts";
 import type { App } from "../app.ts";
 import { handsOf } from "../hands.ts";
+import type { Sheet } from "./measure.ts";
 
 type Written = Situation & Chart;
 
@@ -20,11 +21,15 @@ export async function linedUpAndCharted(app: App, folder: string, stem: string):
     }
     await app.finished(await app.call("POST", `/clips/${clip}/follow`));
   }
-  const { chart } = JSON.parse(readFileSync(join(folder, "hands", `${stem}.json`), "utf8")) as { chart: Written };
+  const { chart, people } = JSON.parse(readFileSync(join(folder, "hands", `${stem}.json`), "utf8")) as Sheet & {
+    chart: Written;
+  };
+  // Whom the hand marks as a rusher; a blitz that was called but not seen through is none.
+  const rushers = new Set(people.filter((p) => p.position === "rusher").map((p) => p.person)).size;
   const { quarter, clock_s, down, distance_yd, line_x, hash, direction, margin } = chart;
   const situation: Situation = { quarter, clock_s, down, distance_yd, line_x, hash, direction, margin };
   await app.call("PUT", `/plays/${play!.id}/situation`, situation);
-  const { formation, concept, routes, blockers, rushers, target, result } = chart;
+  const { formation, concept, routes, blockers, target, result } = chart;
   await app.call("PUT", `/plays/${play!.id}/chart`, {
     ...EMPTY,
     formation,
