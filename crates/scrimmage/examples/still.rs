@@ -20,7 +20,9 @@ fn look(scene: &str) -> Result<Look> {
 
 fn main() -> Result<()> {
     let args: Vec<String> = std::env::args().collect();
-    let [_, out, scene, view, play, time] = &args[..] else { bail!("five arguments: OUT.png SCENE VIEW PLAY TIME_S") };
+    let [_, out, scene, view, play, time] = &args[..] else {
+        bail!("five arguments: OUT.png SCENE VIEW PLAY TIME_S")
+    };
     let game = GameScript::demo(7);
     let script = &game.plays.get(play.parse::<usize>()?).context("no such play")?.script;
     let stage = StagedPlay::new(script, &teams::kits(&teams::home(), &teams::away()));
@@ -44,7 +46,18 @@ fn main() -> Result<()> {
     for _ in 0..20 {
         render::expose(&venue, &stage, &e, &mut scratch);
     }
-    eprintln!("{:?} a frame, span {:?}, focal {:.0} px", started.elapsed() / 20, stage.span(), camera.aim.focal);
-    image::save_buffer(out, &frame.to_rgb(), frame.width as u32, frame.height as u32, image::ColorType::Rgb8)?;
+    eprintln!(
+        "{:?} a frame, span {:?}, focal {:.0} px",
+        started.elapsed() / 20,
+        stage.span(),
+        camera.aim.focal
+    );
+    image::save_buffer(
+        out,
+        &frame.to_rgb(),
+        frame.width as u32,
+        frame.height as u32,
+        image::ColorType::Rgb8,
+    )?;
     Ok(())
 }

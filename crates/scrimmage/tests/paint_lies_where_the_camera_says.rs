@@ -26,10 +26,12 @@ fn luma(f: &Frame, x: f64, y: f64) -> Option<f64> {
 /// How far the bright ridge through `at` lies from it along the unit vector `across`, px.
 fn offset(f: &Frame, at: Point2<Pixel>, across: (f64, f64), reach: f64) -> Option<f64> {
     let n = (reach * 10.0) as i32;
-    let profile: Option<Vec<(f64, f64)>> = (-n..=n).map(|k| {
-        let s = f64::from(k) * 0.1;
-        Some((s, luma(f, at.x + s * across.0, at.y + s * across.1)?))
-    }).collect();
+    let profile: Option<Vec<(f64, f64)>> = (-n..=n)
+        .map(|k| {
+            let s = f64::from(k) * 0.1;
+            Some((s, luma(f, at.x + s * across.0, at.y + s * across.1)?))
+        })
+        .collect();
     let p = profile?;
     let ends = |r: &[(f64, f64)]| r.iter().map(|q| q.1).sum::<f64>() / r.len() as f64;
     let tail = p.len() / 5;
@@ -56,7 +58,11 @@ fn stripe_offset(f: &Frame, c: &Pinhole, look: &Look, s: &Stripe, reach: f64) ->
         let t = next - q;
         let n = t.norm();
         // Other paint within reach would pull: keep clear of crossings.
-        let crossing = s.kind == StripeKind::YardLine && ((p.y - look.rule_book.hash_from_sideline()).abs() < 2.0 || (p.y - look.rule_book.far_hash()).abs() < 2.0 || p.y < 2.0 || p.y > look.rule_book.width() - 2.0);
+        let crossing = s.kind == StripeKind::YardLine
+            && ((p.y - look.rule_book.hash_from_sideline()).abs() < 2.0
+                || (p.y - look.rule_book.far_hash()).abs() < 2.0
+                || p.y < 2.0
+                || p.y > look.rule_book.width() - 2.0);
         if crossing || (s.kind == StripeKind::Sideline && p.x.rem_euclid(1.0) > 0.7) {
             continue;
         }
@@ -72,7 +78,7 @@ fn stripe_offset(f: &Frame, c: &Pinhole, look: &Look, s: &Stripe, reach: f64) ->
 }
 
 fn lined(book: RuleBook) -> Look {
-    Look { numbers: false, arrows: false, texels_per_yard: 32, ..Look::exact(book, 3) }
+    Look { numbers: false, arrows: false, ..Look::exact(book, 3) }
 }
 
 fn sideline(k1: f64, x: f64) -> Pinhole {
@@ -90,7 +96,11 @@ fn end_zone(k1: f64) -> Pinhole {
 /// line off by a tenth. The sharpest widths are two pixels, so a half-pixel slip of any convention would show as 0.5.
 #[test]
 fn lines_are_centred_on_their_projection() {
-    for (book, crown_yd, k1) in [(RuleBook::College, 0.0, 0.0), (RuleBook::HighSchool, 0.30, -0.05), (RuleBook::Professional, 0.2, 0.03)] {
+    for (book, crown_yd, k1) in [
+        (RuleBook::College, 0.0, 0.0),
+        (RuleBook::HighSchool, 0.30, -0.05),
+        (RuleBook::Professional, 0.2, 0.03),
+    ] {
         let look = Look { crown_yd, ..lined(book) };
         let venue = Venue::new(&look);
         for (camera, reach) in [(sideline(k1, 38.0), 7.0), (sideline(k1, 62.0), 7.0), (end_zone(k1), 6.0)] {
@@ -98,13 +108,22 @@ fn lines_are_centred_on_their_projection() {
             let mut offsets = Vec::new();
             for s in Markings::of(book).stripes.iter().filter(|s| s.kind == StripeKind::YardLine) {
                 if let Some((mean, se)) = stripe_offset(&f, &camera, &look, s, reach) {
-                    assert!(mean.abs() < 0.10 && se < 0.05, "{book:?} line x = {} off by {mean:.3} ± {se:.3} px", s.a.x);
+                    assert!(
+                        mean.abs() < 0.10 && se < 0.05,
+                        "{book:?} line x = {} off by {mean:.3} ± {se:.3} px",
+                        s.a.x
+                    );
                     offsets.push(mean);
                 }
             }
             assert!(offsets.len() >= 5, "only {} lines in view", offsets.len());
             let mean = offsets.iter().sum::<f64>() / offsets.len() as f64;
-            assert!(mean.abs() < 0.02, "{book:?} from {:?}: {mean:.3} px over {} lines", camera.station.centre, offsets.len());
+            assert!(
+                mean.abs() < 0.02,
+                "{book:?} from {:?}: {mean:.3} px over {} lines",
+                camera.station.centre,
+                offsets.len()
+            );
         }
     }
 }

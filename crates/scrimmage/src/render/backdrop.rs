@@ -42,7 +42,11 @@ impl Backdrop {
         };
         Self {
             surround: look.surround,
-            crowd: crowd(seed, look.colours.map(Yuv::from_rgb), if look.surround == Surround::Stadium { 0.82 } else { 0.35 }),
+            crowd: crowd(
+                seed,
+                look.colours.map(Yuv::from_rgb),
+                if look.surround == Surround::Stadium { 0.82 } else { 0.35 },
+            ),
             trees: trees(seed, sky, light),
             sky,
             light,
@@ -54,7 +58,15 @@ impl Backdrop {
     pub fn colour(&self, from: [f32; 3], ray: [f32; 3], pixel: f32) -> Yuv {
         let w = walls(self.surround).map(|v| v as f32);
         // The side through which the ray leaves, and the way along and out of it.
-        let gap = |d: f32, near: f32, far: f32| if d > 1e-6 { far / d } else if d < -1e-6 { near / d } else { f32::MAX };
+        let gap = |d: f32, near: f32, far: f32| {
+            if d > 1e-6 {
+                far / d
+            } else if d < -1e-6 {
+                near / d
+            } else {
+                f32::MAX
+            }
+        };
         let tx = gap(ray[0], w[0] - from[0], w[2] - from[0]);
         let ty = gap(ray[1], w[1] - from[1], w[3] - from[1]);
         let (t, along_axis, out) = if tx < ty { (tx, 1, ray[0].abs()) } else { (ty, 0, ray[1].abs()) };
@@ -69,7 +81,15 @@ impl Backdrop {
         }
     }
     /// A wall and rows of seats rising behind it.
-    fn stand(&self, t: f32, out: f32, rise: f32, eye: f32, pixel: f32, at: impl Fn(f32) -> (f32, f32)) -> Yuv {
+    fn stand(
+        &self,
+        t: f32,
+        out: f32,
+        rise: f32,
+        eye: f32,
+        pixel: f32,
+        at: impl Fn(f32) -> (f32, f32),
+    ) -> Yuv {
         let (along, z) = at(t);
         const WALL: f32 = 1.7;
         const SLOPE: f32 = 0.52;
@@ -89,7 +109,12 @@ impl Backdrop {
             let step = t2 * pixel * CROWD_DENSITY;
             let f = self.crowd.footprint((step, 0.0), (0.0, step * 1.6));
             let (w, h) = (CROWD_SIZE.0 as f32, CROWD_SIZE.1 as f32);
-            let c = Yuv::unpack(read(&self.crowd, (along * CROWD_DENSITY).rem_euclid(w), (outward * 1.13 * CROWD_DENSITY).min(h - 1.0), &f));
+            let c = Yuv::unpack(read(
+                &self.crowd,
+                (along * CROWD_DENSITY).rem_euclid(w),
+                (outward * 1.13 * CROWD_DENSITY).min(h - 1.0),
+                &f,
+            ));
             return c.lit(self.light * (0.82 - 0.008 * outward));
         }
         // The rim, then sky.
@@ -103,7 +128,16 @@ impl Backdrop {
         self.sky
     }
     /// Grass, a low stand along the far side, trees and sky.
-    fn park(&self, t: f32, out: f32, side: bool, rise: f32, eye: f32, pixel: f32, at: impl Fn(f32) -> (f32, f32)) -> Yuv {
+    fn park(
+        &self,
+        t: f32,
+        out: f32,
+        side: bool,
+        rise: f32,
+        eye: f32,
+        pixel: f32,
+        at: impl Fn(f32) -> (f32, f32),
+    ) -> Yuv {
         const SLOPE: f32 = 0.42;
         if side {
             // A few rows of benches from 3 to 10 yd beyond the track.
@@ -152,8 +186,18 @@ fn read(t: &Texture, x: f32, y: f32, f: &Footprint) -> u32 {
 /// Rows of spectators; row 0 is the front of the stand. `full` is the share of seats taken.
 fn crowd(seed: u32, home: [Yuv; 2], full: f32) -> Texture {
     let (w, h) = CROWD_SIZE;
-    let clothes: [[u8; 3]; 10] =
-        [[54, 56, 62], [88, 84, 80], [150, 146, 140], [196, 194, 188], [60, 72, 98], [110, 58, 54], [72, 88, 74], [128, 110, 86], [40, 42, 48], [172, 160, 140]];
+    let clothes: [[u8; 3]; 10] = [
+        [54, 56, 62],
+        [88, 84, 80],
+        [150, 146, 140],
+        [196, 194, 188],
+        [60, 72, 98],
+        [110, 58, 54],
+        [72, 88, 74],
+        [128, 110, 86],
+        [40, 42, 48],
+        [172, 160, 140],
+    ];
     let skins: [[u8; 3]; 4] = [[196, 152, 124], [164, 118, 90], [112, 78, 58], [214, 176, 148]];
     let bench = Yuv::from_rgb([118, 118, 116]);
     let step_height = 9.0; // texels between rows
@@ -176,7 +220,13 @@ fn crowd(seed: u32, home: [Yuv; 2], full: f32) -> Texture {
             let dx = (x + stagger) - (seat + 0.5) * 5.4 - jx * 1.2;
             let dy = down - 1.0 - jy;
             let pick = unit(hash2(h0 as i32, 3, seed));
-            let shirt = if pick < 0.30 { home[0] } else if pick < 0.38 { home[1] } else { Yuv::from_rgb(clothes[(h0 >> 7) as usize % 10]) };
+            let shirt = if pick < 0.30 {
+                home[0]
+            } else if pick < 0.38 {
+                home[1]
+            } else {
+                Yuv::from_rgb(clothes[(h0 >> 7) as usize % 10])
+            };
             let skin = Yuv::from_rgb(skins[(h0 >> 13) as usize % 4]);
             let tone = 0.75 + 0.4 * unit(hash2(h0 as i32, 4, seed));
             if dx.abs() < 2.3 && (0.0..5.0).contains(&dy) {
@@ -217,7 +267,8 @@ fn trees(seed: u32, sky: Yuv, light: f32) -> Texture {
                 let v = (z - tall * 0.56) / (tall * 0.46 + ragged * 0.5);
                 let inside = 1.0 - (u * u + v * v);
                 if inside > 0.0 || (z < tall * 0.3 && (x - mid).abs() < 0.4) {
-                    let shade = 0.62 + 0.3 * v + 0.6 * (clouds.at(x / 6.0, z / 6.0) - 0.5) - 0.1 * u + 0.12 * (unit(hh) - 0.5);
+                    let shade = 0.62 + 0.3 * v + 0.6 * (clouds.at(x / 6.0, z / 6.0) - 0.5) - 0.1 * u
+                        + 0.12 * (unit(hh) - 0.5);
                     best = Some(best.map_or(shade, |b: f32| b.max(shade)));
                 }
             }

@@ -43,13 +43,9 @@ pub fn draw(
             let (n, along, q) = hit(axis, u, v)?;
             let share = (along / HALF_LONG as f32).abs();
             let face = q[0] * laces[0] + q[1] * laces[1] + q[2] * laces[2];
-            let c = if (0.52..0.66).contains(&share) {
-                white
-            } else if share < 0.30 && face > 0.93 {
-                white
-            } else {
-                leather
-            };
+            let stripe = (0.52..0.66).contains(&share);
+            let laced = share < 0.30 && face > 0.93;
+            let c = if stripe || laced { white } else { leather };
             Some(c.lit(lamps.on(n)).pack())
         });
     }
@@ -91,7 +87,8 @@ fn laces_direction(axis: [f32; 3], spin: f64, p: &Projector) -> [f32; 3] {
     let e: [f32; 3] = std::array::from_fn(|i| up[i] - d * axis[i]);
     let n = (e[0] * e[0] + e[1] * e[1] + e[2] * e[2]).sqrt().max(1e-4);
     let e = e.map(|c| c / n);
-    let side = [axis[1] * e[2] - axis[2] * e[1], axis[2] * e[0] - axis[0] * e[2], axis[0] * e[1] - axis[1] * e[0]];
+    let side =
+        [axis[1] * e[2] - axis[2] * e[1], axis[2] * e[0] - axis[0] * e[2], axis[0] * e[1] - axis[1] * e[0]];
     let (s, c) = spin.sin_cos();
     std::array::from_fn(|i| e[i] * c as f32 + side[i] * s as f32)
 }

@@ -32,11 +32,13 @@ impl Outfit {
     /// Of an actor.
     pub fn of(actor: &Actor) -> Self {
         let h = actor.id.bytes().fold(17u32, |h, b| hash2(h as i32, i32::from(b), 5));
-        let skins = [[222, 180, 150], [190, 140, 108], [150, 104, 78], [108, 74, 56], [88, 60, 46], [204, 158, 126]];
+        let skins =
+            [[222, 180, 150], [190, 140, 108], [150, 104, 78], [108, 74, 56], [88, 60, 46], [204, 158, 126]];
         let number = actor.number.unwrap_or(0);
         // Interior linemen wear 50 to 79 (college rule 1-4); ends of the defense often the nineties. Their build is common
         // practice, no source.
-        let heavy = actor.number.is_some_and(|n| (50..80).contains(&n) || (actor.role == Role::Defense && n >= 90));
+        let heavy =
+            actor.number.is_some_and(|n| (50..80).contains(&n) || (actor.role == Role::Defense && n >= 90));
         let player = matches!(actor.role, Role::Offense | Role::Defense);
         let white = Yuv::from_rgb([226, 226, 222]);
         let shirt = Yuv::from_rgb(actor.kit.shirt);
@@ -46,13 +48,29 @@ impl Outfit {
             trousers: Yuv::from_rgb(actor.kit.trousers),
             helmet: Yuv::from_rgb(actor.kit.helmet),
             skin: Yuv::from_rgb(skins[h as usize % skins.len()]).lit(0.92),
-            sock: if !player { Yuv::from_rgb(actor.kit.trousers) } else if unit(hash2(h as i32, 1, 1)) < 0.5 { white.lit(0.92) } else { Yuv::from_rgb(actor.kit.helmet) },
-            shoe: if player && unit(hash2(h as i32, 2, 1)) < 0.6 { white.lit(0.9) } else { Yuv::from_rgb([34, 34, 36]) },
+            sock: if !player {
+                Yuv::from_rgb(actor.kit.trousers)
+            } else if unit(hash2(h as i32, 1, 1)) < 0.5 {
+                white.lit(0.92)
+            } else {
+                Yuv::from_rgb(actor.kit.helmet)
+            },
+            shoe: if player && unit(hash2(h as i32, 2, 1)) < 0.6 {
+                white.lit(0.9)
+            } else {
+                Yuv::from_rgb([34, 34, 36])
+            },
             digits: actor.number.map(|_| [number / 10, number % 10]),
             striped: actor.kit.striped,
             helmeted: player,
             bare_arms: player && unit(hash2(h as i32, 3, 1)) < 0.75,
-            bulk: if heavy { 1.22 } else if player { 1.0 } else { 0.88 },
+            bulk: if heavy {
+                1.22
+            } else if player {
+                1.0
+            } else {
+                0.88
+            },
         }
     }
 }
@@ -72,8 +90,12 @@ fn seen(p: &Projector, pose: &Pose) -> Option<Seen> {
     }
     let joint = |j: Joint| pose.joints[j as usize];
     let mid = |a: Joint, b: Joint| joint(a).lerp(joint(b), 0.5);
-    let up = (mid(Joint::ShoulderLeft, Joint::ShoulderRight) - mid(Joint::HipLeft, Joint::HipRight)).unit().unwrap_or(Vector3::new(0.0, 0.0, 1.0));
-    let right = (joint(Joint::ShoulderRight) - joint(Joint::ShoulderLeft)).unit().unwrap_or(Vector3::new(1.0, 0.0, 0.0));
+    let up = (mid(Joint::ShoulderLeft, Joint::ShoulderRight) - mid(Joint::HipLeft, Joint::HipRight))
+        .unit()
+        .unwrap_or(Vector3::new(0.0, 0.0, 1.0));
+    let right = (joint(Joint::ShoulderRight) - joint(Joint::ShoulderLeft))
+        .unit()
+        .unwrap_or(Vector3::new(1.0, 0.0, 0.0));
     let forward = up.cross(right).unit().unwrap_or(Vector3::new(0.0, 1.0, 0.0));
     // In the tile's frame the third axis points at the viewer.
     let view = |d: Vector3<Field>| {
@@ -96,7 +118,6 @@ pub fn draw(
     (outfit, stature): (&Outfit, f64),
     lamps: &Lamps,
     digits: &[Vec<u8>; 10],
-    samples: usize,
 ) -> Option<()> {
     let (s0, s1) = (seen(p0, open)?, seen(p1, close)?);
     let hip = s0.spots[Joint::HipLeft as usize];
@@ -110,13 +131,13 @@ pub fn draw(
     };
     let head = |n: [f32; 3], _: f32, _: f32| outfit.head(n, &s0);
     let mut opened = false;
-    for k in 0..samples {
-        let t = if samples == 1 { 0.5 } else { k as f32 / (samples - 1) as f32 };
-        // Samples run through the exposure's middle 5/6, each the middle of its share.
-        let t = 0.5 + (t - 0.5) * (samples - 1) as f32 / samples as f32;
+    for (k, &jitter) in JITTER.iter().enumerate() {
+        let t = (k as f32 + 0.5) / JITTER.len() as f32;
         let torso = torso_at(t);
         let spots: [Spot; Joint::COUNT] = std::array::from_fn(|i| s0.spots[i].lerp(s1.spots[i], t));
-        let parts = outfit.parts(&spots, &s0, size, &torso, &head);
+        let mut parts = outfit.parts(&spots, &s0, size, &torso, &head);
+        // Near parts first: what they hide is then never shaded.
+        parts.sort_unstable_by(|a, b| (a.a.depth + a.b.depth).total_cmp(&(b.a.depth + b.b.depth)));
         if !opened {
             // One margin for all samples: the body moves little while the shutter is open.
             let b = bounds(parts.iter());
@@ -127,9 +148,9 @@ pub fn draw(
             }
             opened = true;
         }
-        tile.expose(&parts, JITTER[k % JITTER.len()], yards_per_px, lamps);
+        tile.expose(&parts, jitter, yards_per_px, lamps);
     }
-    tile.close(frame, width, samples as u32);
+    tile.close(frame, width, JITTER.len() as u32);
     Some(())
 }
 
@@ -146,7 +167,10 @@ impl Outfit {
         use Joint::*;
         let j = |j: Joint| at[j as usize];
         let mut out = Vec::with_capacity(28);
-        let mut add = |a: Spot, b: Spot, ra: f32, rb: f32, skin| out.push(Capsule { a, b, ra: ra * size, rb: rb * size, skin });
+        let mut add = |a: Spot, b: Spot, ra: f32, rb: f32, skin| {
+            let crease = out.len() as f32 * 0.37;
+            out.push(Capsule { a, b, ra: ra * size, rb: rb * size, skin, crease });
+        };
         let plain = Skin::Plain;
         let shirt = Skin::Shown(torso);
         let k = self.bulk;
@@ -166,12 +190,17 @@ impl Outfit {
         let h = j(Head);
         add(neck, neck.lerp(h, 0.5), 0.065, 0.06, plain(self.skin));
         let radius = if self.helmeted { 0.152 } else { 0.118 };
-        let ahead = Spot { x: h.x + seen.forward[0] * 0.02 * size, y: h.y + seen.forward[1] * 0.02 * size, depth: h.depth };
+        let ahead = Spot {
+            x: h.x + seen.forward[0] * 0.02 * size,
+            y: h.y + seen.forward[1] * 0.02 * size,
+            depth: h.depth,
+        };
         add(h, ahead, radius, radius * 0.97, Skin::Shown(head));
         // Arms.
         for (s, e, w) in [(sl, j(ElbowLeft), j(WristLeft)), (sr, j(ElbowRight), j(WristRight))] {
             let sleeve = s.lerp(e, if self.bare_arms { 0.5 } else { 1.0 });
-            let lower = if self.bare_arms || !self.helmeted { self.skin } else { self.shirt.mix(self.skin, 0.25) };
+            let lower =
+                if self.bare_arms || !self.helmeted { self.skin } else { self.shirt.mix(self.skin, 0.25) };
             add(s, sleeve, 0.088 * k, 0.075 * k, plain(self.shirt.lit(0.97)));
             add(sleeve, e, 0.064 * k, 0.056 * k, plain(lower));
             add(e, w, 0.055 * k, 0.042 * k, plain(lower));
@@ -179,10 +208,19 @@ impl Outfit {
             add(w, hand, 0.05, 0.046, plain(if self.helmeted { self.sock } else { self.skin }));
         }
         // Legs.
-        for (h, n, a, heel, toe) in [(hl, j(KneeLeft), j(AnkleLeft), j(HeelLeft), j(ToeLeft)), (hr, j(KneeRight), j(AnkleRight), j(HeelRight), j(ToeRight))] {
+        for (h, n, a, heel, toe) in [
+            (hl, j(KneeLeft), j(AnkleLeft), j(HeelLeft), j(ToeLeft)),
+            (hr, j(KneeRight), j(AnkleRight), j(HeelRight), j(ToeRight)),
+        ] {
             add(h, n, 0.118 * k, 0.082 * k, plain(self.trousers));
             add(n, n.lerp(a, 0.18), 0.08 * k, 0.072 * k, plain(self.trousers.lit(0.96)));
-            add(n.lerp(a, 0.18), n.lerp(a, 0.5), 0.066 * k, 0.068 * k, plain(if self.helmeted { self.skin } else { self.trousers }));
+            add(
+                n.lerp(a, 0.18),
+                n.lerp(a, 0.5),
+                0.066 * k,
+                0.068 * k,
+                plain(if self.helmeted { self.skin } else { self.trousers }),
+            );
             add(n.lerp(a, 0.5), a, 0.064 * k, 0.047 * k, plain(self.sock));
             add(a, heel, 0.046, 0.042, plain(self.shoe));
             add(heel, toe, 0.046, 0.038, plain(self.shoe));
@@ -197,7 +235,7 @@ impl Outfit {
         }
         if f > 0.60 && u < 0.30 {
             // The bars and the shade behind them.
-            let bar = (u * 9.0).rem_euclid(2.0) < 0.7 || r.abs() < 0.08;
+            let bar = (u * 9.0 + 20.0) as i32 % 2 == 0 || r.abs() < 0.08;
             return if bar { Yuv::from_rgb([120, 120, 124]) } else { self.skin.lit(0.42) };
         }
         if r.abs() < 0.14 && u > -0.2 {
@@ -235,7 +273,7 @@ impl<'a> Shirt<'a> {
         let across = (x * s.up[1] - y * s.up[0]) / det;
         let below = -(s.right[0] * y - s.right[1] * x) / det;
         if o.striped {
-            let black = (across / 0.055 + 100.25).fract() < 0.5;
+            let black = ((across / 0.0275 + 200.5) as i32) % 2 == 0;
             return if black { Yuv::from_rgb([26, 26, 28]) } else { Yuv::from_rgb([224, 224, 220]) };
         }
         if let Some(d) = o.digits.filter(|_| f.abs() > 0.25 && det.abs() > 0.3) {
@@ -244,7 +282,13 @@ impl<'a> Shirt<'a> {
             let v = (below - 0.11) / tall;
             let wide = tall * 0.62;
             let gap = tall * 0.12;
-            let (which, u) = if d[0] == 0 { (1, (reading + wide / 2.0) / wide) } else if reading < 0.0 { (0, (reading + wide + gap / 2.0) / wide) } else { (1, (reading - gap / 2.0) / wide) };
+            let (which, u) = if d[0] == 0 {
+                (1, (reading + wide / 2.0) / wide)
+            } else if reading < 0.0 {
+                (0, (reading + wide + gap / 2.0) / wide)
+            } else {
+                (1, (reading - gap / 2.0) / wide)
+            };
             if (0.0..1.0).contains(&v) && (0.0..1.0).contains(&u) {
                 let m = &self.digits[usize::from(d[which])];
                 if m[(v * DIGIT_H as f32) as usize * DIGIT_W + (u * DIGIT_W as f32) as usize] > 127 {

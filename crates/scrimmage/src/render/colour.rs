@@ -39,7 +39,11 @@ impl Yuv {
     }
     /// The colour `t` of the way to `o`.
     pub fn mix(self, o: Self, t: f32) -> Self {
-        Self { y: self.y + (o.y - self.y) * t, u: self.u + (o.u - self.u) * t, v: self.v + (o.v - self.v) * t }
+        Self {
+            y: self.y + (o.y - self.y) * t,
+            u: self.u + (o.u - self.u) * t,
+            v: self.v + (o.v - self.v) * t,
+        }
     }
     /// Packed as 0x00VVUUYY.
     #[inline]

@@ -56,19 +56,50 @@ pub(super) struct Encoder {
 
 impl Encoder {
     /// Starts one for frames of this size.
-    #[allow(clippy::disallowed_methods, reason = "the film generator may not use the `film` crate and encodes by itself")]
+    #[allow(
+        clippy::disallowed_methods,
+        reason = "the film generator may not use the `film` crate and encodes by itself"
+    )]
     pub(super) fn start(out: &Path, width: usize, height: usize, rate: Rate, e: &Encode) -> Result<Self> {
         let mut c = Command::new("ffmpeg");
         c.args(["-hide_banner", "-loglevel", "error", "-y"]);
-        c.args(["-f", "rawvideo", "-pix_fmt", "yuv420p", "-color_range", "tv", "-s", &format!("{width}x{height}")]);
+        c.args([
+            "-f",
+            "rawvideo",
+            "-pix_fmt",
+            "yuv420p",
+            "-color_range",
+            "tv",
+            "-s",
+            &format!("{width}x{height}"),
+        ]);
         c.args(["-r", &format!("{}/{}", rate.numerator(), rate.denominator()), "-i", "pipe:0"]);
         if e.sound {
-            c.args(["-f", "lavfi", "-i", "sine=frequency=220:sample_rate=48000,volume=0.1", "-shortest", "-c:a", if is_avi(out) { "mp3" } else { "aac" }]);
+            c.args([
+                "-f",
+                "lavfi",
+                "-i",
+                "sine=frequency=220:sample_rate=48000,volume=0.1",
+                "-shortest",
+                "-c:a",
+                if is_avi(out) { "mp3" } else { "aac" },
+            ]);
         }
         let quality = e.quality.to_string();
         match e.codec {
             Codec::H264 => c.args(["-c:v", "libx264", "-preset", "veryfast", "-crf", &quality]),
-            Codec::Hevc => c.args(["-c:v", "libx265", "-preset", "ultrafast", "-crf", &quality, "-tag:v", "hvc1", "-x265-params", "log-level=error"]),
+            Codec::Hevc => c.args([
+                "-c:v",
+                "libx265",
+                "-preset",
+                "ultrafast",
+                "-crf",
+                &quality,
+                "-tag:v",
+                "hvc1",
+                "-x265-params",
+                "log-level=error",
+            ]),
             Codec::Mpeg4 => c.args(["-c:v", "mpeg4", "-q:v", "4"]),
         };
         if let Some(n) = e.threads {
@@ -77,7 +108,18 @@ impl Encoder {
         if e.variable_rate {
             c.args(["-vf", "select='not(eq(mod(n,7),3))*not(eq(mod(n,11),5))'", "-fps_mode", "passthrough"]);
         }
-        c.args(["-pix_fmt", "yuv420p", "-color_primaries", "bt709", "-color_trc", "bt709", "-colorspace", "bt709", "-color_range", "tv"]);
+        c.args([
+            "-pix_fmt",
+            "yuv420p",
+            "-color_primaries",
+            "bt709",
+            "-color_trc",
+            "bt709",
+            "-colorspace",
+            "bt709",
+            "-color_range",
+            "tv",
+        ]);
         c.arg(out).stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::piped());
         let child = c.spawn().context("ffmpeg does not start: install it and see that it is on the path")?;
         Ok(Self { child, size: width * height * 3 / 2 })
@@ -87,7 +129,8 @@ impl Encoder {
         if frame.planes.len() != self.size {
             bail!("a frame of {} bytes where the film's have {}", frame.planes.len(), self.size);
         }
-        let pipe = self.child.stdin.as_mut().context("the encoder's input is open until the film is finished")?;
+        let pipe =
+            self.child.stdin.as_mut().context("the encoder's input is open until the film is finished")?;
         pipe.write_all(&frame.planes).context("the encoder stopped taking frames")
     }
     /// Ends the film.

@@ -26,6 +26,8 @@ pub struct Capsule<'a> {
     pub rb: f32,
     /// Surface.
     pub skin: Skin<'a>,
+    /// Where its creases lie, so that parts differ.
+    pub crease: f32,
 }
 
 /// Light in the camera's frame.
@@ -66,7 +68,7 @@ pub struct Tile {
 }
 
 /// Sub-pixel places of the samples, a rotated grid, px.
-pub const JITTER: [(f32, f32); 6] = [(-0.42, 0.08), (-0.25, -0.33), (-0.08, 0.42), (0.08, -0.08), (0.25, 0.25), (0.42, -0.42)];
+pub const JITTER: [(f32, f32); 4] = [(-0.375, 0.125), (-0.125, -0.375), (0.125, 0.375), (0.375, -0.125)];
 
 const M: u32 = 0x00ff_00ff;
 
@@ -92,8 +94,8 @@ impl Tile {
     /// One sample of the exposure. `yards_per_px` turns a radius into depth.
     pub fn expose(&mut self, parts: &[Capsule], (jx, jy): (f32, f32), yards_per_px: f32, lamps: &Lamps) {
         self.depth.fill(f32::MAX);
-        for (i, p) in parts.iter().enumerate() {
-            self.draw(p, i as f32 * 0.37, (jx, jy), yards_per_px, lamps);
+        for p in parts {
+            self.draw(p, (jx, jy), yards_per_px, lamps);
         }
         let sums = self.low.iter_mut().zip(&mut self.high).zip(&mut self.hits);
         for ((&d, &c), ((low, high), hits)) in self.depth.iter().zip(&self.colour).zip(sums) {
@@ -105,24 +107,27 @@ impl Tile {
             *hits += hit;
         }
     }
-    fn draw(&mut self, p: &Capsule, crease: f32, (jx, jy): (f32, f32), yards_per_px: f32, lamps: &Lamps) {
+    fn draw(&mut self, p: &Capsule, (jx, jy): (f32, f32), yards_per_px: f32, lamps: &Lamps) {
         let (dx, dy) = (p.b.x - p.a.x, p.b.y - p.a.y);
         let inverse = 1.0 / (dx * dx + dy * dy).max(1e-6);
         let widest = p.ra.max(p.rb);
         let span = |low: f32, high: f32, o: i32, n: usize| {
-            let lo = ((low - widest).floor() as i32 - o - 1).clamp(0, n as i32);
-            let hi = ((high + widest).ceil() as i32 - o + 1).clamp(0, n as i32);
+            let lo = ((low - widest) as i32 - o - 1).clamp(0, n as i32);
+            let hi = ((high + widest) as i32 - o + 2).clamp(0, n as i32);
             lo as usize..hi as usize
         };
         let slope = if dy.abs() > 1e-3 { 1.0 / dy } else { 0.0 };
         for y in span(p.a.y.min(p.b.y), p.a.y.max(p.b.y), self.y0, self.h) {
             let qy = (y as i32 + self.y0) as f32 + 0.5 + jy - p.a.y;
             // Only the stretch of the axis within a radius of this row can reach it.
-            let reach = |q: f32| if slope == 0.0 { None } else { Some(p.a.x + dx * (q * slope).clamp(0.0, 1.0)) };
+            let reach =
+                |q: f32| if slope == 0.0 { None } else { Some(p.a.x + dx * (q * slope).clamp(0.0, 1.0)) };
             let (e0, e1) = (reach(qy - widest).unwrap_or(p.a.x), reach(qy + widest).unwrap_or(p.b.x));
             let xs = span(e0.min(e1), e0.max(e1), self.x0, self.w);
             let first = y * self.w;
-            let line = self.depth[first + xs.start..first + xs.end].iter_mut().zip(&mut self.colour[first + xs.start..first + xs.end]);
+            let line = self.depth[first + xs.start..first + xs.end]
+                .iter_mut()
+                .zip(&mut self.colour[first + xs.start..first + xs.end]);
             for (k, (nearest, colour)) in line.enumerate() {
                 let qx = ((xs.start + k) as i32 + self.x0) as f32 + 0.5 + jx - p.a.x;
                 let t = ((qx * dx + qy * dy) * inverse).clamp(0.0, 1.0);
@@ -143,7 +148,8 @@ impl Tile {
                         Skin::Shown(f) => f(n, qx + p.a.x, qy + p.a.y),
                     };
                     // Cloth creases and dirt: a few soft bands across each part, never quite even.
-                    let bands = (n[0] * 1.3 + t * 2.6 + crease).fract() - 0.5;
+                    let bands = n[0] * 1.3 + t * 2.6 + p.crease + 2.0;
+                    let bands = bands - bands as i32 as f32 - 0.5;
                     *colour = c.lit(lamps.on(n) * (0.90 + 0.30 * bands.abs())).pack();
                 }
             }
@@ -153,7 +159,8 @@ impl Tile {
     pub fn expose_by(&mut self, (jx, jy): (f32, f32), f: impl Fn(f32, f32) -> Option<u32>) {
         for y in 0..self.h {
             for x in 0..self.w {
-                let (px, py) = ((x as i32 + self.x0) as f32 + 0.5 + jx, (y as i32 + self.y0) as f32 + 0.5 + jy);
+                let (px, py) =
+                    ((x as i32 + self.x0) as f32 + 0.5 + jx, (y as i32 + self.y0) as f32 + 0.5 + jy);
                 if let Some(c) = f(px, py) {
                     let i = y * self.w + x;
                     self.low[i] += c & M;
@@ -169,7 +176,12 @@ impl Tile {
             let first = (y + self.y0 as usize) * width + self.x0 as usize;
             let row = &mut frame[first..first + self.w];
             let line = y * self.w..(y + 1) * self.w;
-            for (((out, &lo), &hi), &n) in row.iter_mut().zip(&self.low[line.clone()]).zip(&self.high[line.clone()]).zip(&self.hits[line]) {
+            for (((out, &lo), &hi), &n) in row
+                .iter_mut()
+                .zip(&self.low[line.clone()])
+                .zip(&self.high[line.clone()])
+                .zip(&self.hits[line])
+            {
                 if n == 0 {
                     continue;
                 }
@@ -186,6 +198,11 @@ impl Tile {
 pub fn bounds<'a>(parts: impl Iterator<Item = &'a Capsule<'a>>) -> [f32; 4] {
     parts.fold([f32::MAX, f32::MAX, f32::MIN, f32::MIN], |b, p| {
         let r = p.ra.max(p.rb);
-        [b[0].min(p.a.x.min(p.b.x) - r), b[1].min(p.a.y.min(p.b.y) - r), b[2].max(p.a.x.max(p.b.x) + r), b[3].max(p.a.y.max(p.b.y) + r)]
+        [
+            b[0].min(p.a.x.min(p.b.x) - r),
+            b[1].min(p.a.y.min(p.b.y) - r),
+            b[2].max(p.a.x.max(p.b.x) + r),
+            b[3].max(p.a.y.max(p.b.y) + r),
+        ]
     })
 }

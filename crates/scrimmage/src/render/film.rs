@@ -60,7 +60,13 @@ const QUEUE: usize = 6;
 ///
 /// # Errors
 /// When a size is odd or tiny, the stage is shorter than a frame, or the encoder fails.
-pub fn shoot(venue: &Venue, stage: &dyn Stage, view: &ViewSetup, out: &Path, encode: &Encode) -> Result<FilmTruth> {
+pub fn shoot(
+    venue: &Venue,
+    stage: &dyn Stage,
+    view: &ViewSetup,
+    out: &Path,
+    encode: &Encode,
+) -> Result<FilmTruth> {
     let (w, h) = (view.station.width as usize, view.station.height as usize);
     if w < 64 || h < 64 || w % 2 == 1 || h % 2 == 1 {
         bail!("a picture of {w} x {h} px: both must be even and at least 64");
@@ -90,7 +96,12 @@ pub fn shoot(venue: &Venue, stage: &dyn Stage, view: &ViewSetup, out: &Path, enc
                     }
                     // The burned-in number is the frame's index in the file.
                     let index = kept.partition_point(|&k| k < i);
-                    expose(venue, stage, &Exposure::following(&follow, times[i], view.shutter_s, index), scratch)
+                    expose(
+                        venue,
+                        stage,
+                        &Exposure::following(&follow, times[i], view.shutter_s, index),
+                        scratch,
+                    )
                 })
                 .collect();
             for f in frames {
@@ -103,6 +114,16 @@ pub fn shoot(venue: &Venue, stage: &dyn Stage, view: &ViewSetup, out: &Path, enc
         writer.join().map_err(|_| anyhow!("the writer of {} panicked", out.display()))?
     })
     .with_context(|| format!("filming {}", out.display()))?;
-    let frames = kept.iter().map(|&i| FrameTruth { time_s: times[i], tick: i as i64, pinhole: follow.at(times[i]) }).collect();
-    Ok(FilmTruth { view: view.name.clone(), rule_book: venue.look.rule_book, crown_yd: venue.look.crown_yd, rate: view.rate, shutter_s: view.shutter_s, frames })
+    let frames = kept
+        .iter()
+        .map(|&i| FrameTruth { time_s: times[i], tick: i as i64, pinhole: follow.at(times[i]) })
+        .collect();
+    Ok(FilmTruth {
+        view: view.name.clone(),
+        rule_book: venue.look.rule_book,
+        crown_yd: venue.look.crown_yd,
+        rate: view.rate,
+        shutter_s: view.shutter_s,
+        frames,
+    })
 }

@@ -51,7 +51,6 @@ struct Cast<'a> {
     stature: f64,
     poses: [Pose; 2],
     middle: Pose,
-    samples: usize,
     beams: Vec<Beam>,
     ambient: f32,
     ground: f64,
@@ -81,7 +80,9 @@ pub fn expose(venue: &Venue, stage: &dyn Stage, e: &Exposure, scratch: &mut Scra
     let depth = |p: Point3<Field>| pm.spot(p).map(|s| s.depth);
     let mut items: Vec<(f32, Item)> = Vec::new();
     for (i, c) in cast.iter().enumerate() {
-        items.extend(depth(body::middle(&c.middle, Joint::HipLeft, Joint::HipRight)).map(|d| (d, Item::Person(i))));
+        items.extend(
+            depth(body::middle(&c.middle, Joint::HipLeft, Joint::HipRight)).map(|d| (d, Item::Person(i))),
+        );
     }
     for rod in &venue.props.rods {
         items.extend(depth(rod.a.lerp(rod.b, 0.5)).map(|d| (d, Item::Rod(rod))));
@@ -100,14 +101,28 @@ pub fn expose(venue: &Venue, stage: &dyn Stage, e: &Exposure, scratch: &mut Scra
             Item::Person(i) => {
                 let c = &cast[*i];
                 let lamps = lamps(&pm, &c.beams, c.ambient);
-                body::draw(frame, (w, h), tile, [(&p0, &c.poses[0]), (&p1, &c.poses[1])], (&c.outfit, c.stature), &lamps, &venue.digits, c.samples);
+                body::draw(
+                    frame,
+                    (w, h),
+                    tile,
+                    [(&p0, &c.poses[0]), (&p1, &c.poses[1])],
+                    (&c.outfit, c.stature),
+                    &lamps,
+                    &venue.digits,
+                );
             }
             Item::Rod(rod) => {
                 draw_rod(venue, rod, [&p0, &p1], frame, (w, h), tile);
             }
             Item::Ball(pair) => {
                 let (beams, ambient) = light::at(&venue.look, pair[0].centre.ground());
-                ball::draw(frame, (w, h), tile, [(&p0, pair[0]), (&p1, pair[1])], &lamps(&pm, &beams, ambient));
+                ball::draw(
+                    frame,
+                    (w, h),
+                    tile,
+                    [(&p0, pair[0]), (&p1, pair[1])],
+                    &lamps(&pm, &beams, ambient),
+                );
             }
         }
     }
@@ -118,33 +133,50 @@ pub fn expose(venue: &Venue, stage: &dyn Stage, e: &Exposure, scratch: &mut Scra
 }
 
 /// Everybody who can be in the picture, on the crowned ground.
-fn cast<'a>(venue: &'a Venue, stage: &dyn Stage, e: &Exposure, p: &Projector, (w, h): (usize, usize)) -> Vec<Cast<'a>> {
+fn cast<'a>(
+    venue: &'a Venue,
+    stage: &dyn Stage,
+    e: &Exposure,
+    p: &Projector,
+    (w, h): (usize, usize),
+) -> Vec<Cast<'a>> {
     let look = &venue.look;
     let visible = |g: Point2<Ground>| {
-        p.spot(g.at_height(1.0)).is_some_and(|s| s.x > -90.0 && s.y > -120.0 && s.x < w as f32 + 90.0 && s.y < h as f32 + 120.0)
+        p.spot(g.at_height(1.0))
+            .is_some_and(|s| s.x > -90.0 && s.y > -120.0 && s.x < w as f32 + 90.0 && s.y < h as f32 + 120.0)
     };
     let mut out = Vec::new();
-    let mut add = |outfit, stature, at: Point2<Ground>, poses: [Pose; 3], samples| {
+    let mut add = |outfit, stature, at: Point2<Ground>, poses: [Pose; 3]| {
         let ground = look.crown().at(at, look.rule_book);
         let [open, middle, close] = poses.map(|mut q| {
             q.joints.iter_mut().for_each(|j| j.z += ground);
             q
         });
         let (beams, ambient) = light::at(look, at);
-        out.push(Cast { outfit, stature, poses: [open, close], middle, samples, beams, ambient, ground });
+        out.push(Cast { outfit, stature, poses: [open, close], middle, beams, ambient, ground });
     };
     for (i, actor) in stage.actors().iter().enumerate() {
         let middle = stage.pose(i, e.time_s);
         let at = body::middle(&middle, Joint::HipLeft, Joint::HipRight).ground();
         if visible(at) {
             let pose = |k: f64| stage.pose(i, e.time_s + k * e.shutter_s);
-            add(std::borrow::Cow::Owned(body::Outfit::of(actor)), actor.stature, at, [pose(-0.5), middle, pose(0.5)], JITTER.len());
+            add(
+                std::borrow::Cow::Owned(body::Outfit::of(actor)),
+                actor.stature,
+                at,
+                [pose(-0.5), middle, pose(0.5)],
+            );
         }
     }
     for idler in &venue.props.idlers {
         if visible(idler.at) {
             let pose = idler.pose(e.time_s);
-            add(std::borrow::Cow::Borrowed(&idler.outfit), idler.stature, idler.at, [pose.clone(), pose.clone(), pose], 4);
+            add(
+                std::borrow::Cow::Borrowed(&idler.outfit),
+                idler.stature,
+                idler.at,
+                [pose.clone(), pose.clone(), pose],
+            );
         }
     }
     out
@@ -194,11 +226,25 @@ fn cast_shadows(venue: &Venue, cast: &[Cast], p: &Projector, frame: &mut [u32], 
     shade
 }
 
-fn draw_rod(venue: &Venue, rod: &Rod, [p0, p1]: [&Projector; 2], frame: &mut [u32], (w, h): (usize, usize), tile: &mut Tile) -> Option<()> {
+fn draw_rod(
+    venue: &Venue,
+    rod: &Rod,
+    [p0, p1]: [&Projector; 2],
+    frame: &mut [u32],
+    (w, h): (usize, usize),
+    tile: &mut Tile,
+) -> Option<()> {
     let ends = [p0, p1].map(|p| Some((p.spot(rod.a)?, p.spot(rod.b)?)));
     let [(a0, b0), (a1, b1)] = [ends[0]?, ends[1]?];
     let radius = |depth: f32| (rod.radius * p0.focal) as f32 / depth;
-    let part = |t: f32| Capsule { a: a0.lerp(a1, t), b: b0.lerp(b1, t), ra: radius(a0.depth), rb: radius(b0.depth), skin: Skin::Plain(rod.colour) };
+    let part = |t: f32| Capsule {
+        a: a0.lerp(a1, t),
+        b: b0.lerp(b1, t),
+        ra: radius(a0.depth),
+        rb: radius(b0.depth),
+        skin: Skin::Plain(rod.colour),
+        crease: 0.0,
+    };
     let both = [part(0.0), part(1.0)];
     if !tile.open(bounds(both.iter()), w, h) {
         return None;

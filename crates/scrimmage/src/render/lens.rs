@@ -27,7 +27,14 @@ impl Frame {
         for (i, &y) in self.planes[..n].iter().enumerate() {
             let c = i / w / 2 * (w / 2) + i % w / 2;
             let luma = (f32::from(y) - 16.0) * 255.0 / 219.0;
-            out.extend(super::colour::Yuv { y: luma, u: wide(self.planes[n + c]), v: wide(self.planes[n + n / 4 + c]) }.to_rgb());
+            out.extend(
+                super::colour::Yuv {
+                    y: luma,
+                    u: wide(self.planes[n + c]),
+                    v: wide(self.planes[n + n / 4 + c]),
+                }
+                .to_rgb(),
+            );
         }
         out
     }
@@ -71,7 +78,9 @@ pub fn develop(frame: &[u32], width: usize, height: usize, s: &Sensor, grain: &[
         let (top, low) = (&frame[2 * y * width..][..width], &frame[(2 * y + 1) * width..][..width]);
         let (cb, cr) = (&mut cb[y * width / 2..][..width / 2], &mut cr[y * width / 2..][..width / 2]);
         for (((cb, cr), a), b) in cb.iter_mut().zip(cr).zip(top.chunks_exact(2)).zip(low.chunks_exact(2)) {
-            let sum = |k: u32| ((a[0] >> k & 255) + (a[1] >> k & 255) + (b[0] >> k & 255) + (b[1] >> k & 255)) as f32 - 512.0;
+            let sum = |k: u32| {
+                ((a[0] >> k & 255) + (a[1] >> k & 255) + (b[0] >> k & 255) + (b[1] >> k & 255)) as f32 - 512.0
+            };
             *cb = (128.5 + sum(8) * scale) as u8;
             *cr = (128.5 + sum(16) * scale) as u8;
         }
@@ -108,7 +117,10 @@ fn develop_luma(frame: &[u32], width: usize, height: usize, s: &Sensor, grain: &
             padded[width + 3..].fill(last);
             let q = &padded;
             for (x, o) in rows[next % KEPT].iter_mut().enumerate() {
-                *o = k[0] * q[x + 3] + k[1] * (q[x + 2] + q[x + 4]) + k[2] * (q[x + 1] + q[x + 5]) + k[3] * (q[x] + q[x + 6]);
+                *o = k[0] * q[x + 3]
+                    + k[1] * (q[x + 2] + q[x + 4])
+                    + k[2] * (q[x + 1] + q[x + 5])
+                    + k[3] * (q[x] + q[x + 6]);
             }
             next += 1;
         }
@@ -119,7 +131,8 @@ fn develop_luma(frame: &[u32], width: usize, height: usize, s: &Sensor, grain: &
         }
         let start = hash2(y as i32, s.seed as i32, 9) as usize % (grain.len() - width);
         let (scale, amp) = (219.0 / 255.0 * s.gain, s.noise * 219.0 / 255.0 / 32.0);
-        for ((o, &v), &g) in out[y * width..][..width].iter_mut().zip(&line).zip(&grain[start..start + width]) {
+        for ((o, &v), &g) in out[y * width..][..width].iter_mut().zip(&line).zip(&grain[start..start + width])
+        {
             *o = (16.5 + v * scale + f32::from(g) * amp).clamp(1.0, 254.0) as u8;
         }
     }

@@ -13,7 +13,8 @@ pub struct Beam {
 }
 
 /// Where lamp posts stand and how high their heads are, yd.
-const LAMPS: [[f64; 3]; 4] = [[12.0, -34.0, 36.0], [88.0, -34.0, 36.0], [12.0, 88.0, 36.0], [88.0, 88.0, 36.0]];
+const LAMPS: [[f64; 3]; 4] =
+    [[12.0, -34.0, 36.0], [88.0, -34.0, 36.0], [12.0, 88.0, 36.0], [88.0, 88.0, 36.0]];
 /// Rise of the grandstand's shadow-casting rim and its distance outside the sideline, yd.
 const RIM: [f64; 2] = [19.0, 30.0];
 

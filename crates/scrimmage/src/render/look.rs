@@ -112,7 +112,7 @@ impl Look {
             grass_hue: 92.0,
             grass_saturation: 0.40,
             grass_texture: 1.0,
-            bands: 0.10,
+            bands: 0.16,
             wear: 0.25,
             paint_error_in: 0.4,
             crown_yd: 0.0,
@@ -129,7 +129,7 @@ impl Look {
             surround: Surround::Stadium,
             sideline_people: true,
             yellow_posts: true,
-            texels_per_yard: 32,
+            texels_per_yard: 24,
             soft_focus_px: 0.65,
             noise: 1.3,
             flicker: 0.004,
@@ -139,7 +139,13 @@ impl Look {
     }
     /// The same stadium under lamps.
     pub fn college_night(seed: u64) -> Self {
-        Self { light: Light::Floodlights, noise: 2.0, soft_focus_px: 0.75, grass_hue: 98.0, ..Self::college_day(seed) }
+        Self {
+            light: Light::Floodlights,
+            noise: 2.0,
+            soft_focus_px: 0.75,
+            grass_hue: 98.0,
+            ..Self::college_day(seed)
+        }
     }
     /// A worn professional field under cloud.
     pub fn professional_worn(seed: u64) -> Self {

@@ -90,7 +90,11 @@ pub fn layers(look: &Look, raster: &Raster) -> Vec<Layer> {
     let width = look.rule_book.width();
     if let Some(words) = &look.end_zone_words {
         for (word, left) in words.iter().zip([-10.0, 100.0]) {
-            out.extend(brush.polygon(&[(left, 0.0), (left + 10.0, 0.0), (left + 10.0, width), (left, width)], main, 0.86));
+            out.extend(brush.polygon(
+                &[(left, 0.0), (left + 10.0, 0.0), (left + 10.0, width), (left, width)],
+                main,
+                0.86,
+            ));
             // Read from the field of play: the letters' feet are at the goal line.
             let (foot, up) = if left < 0.0 { (left + 8.2, -1.0) } else { (left + 1.8, 1.0) };
             out.extend(brush.word(word, [foot, up], width, second));
@@ -99,12 +103,19 @@ pub fn layers(look: &Look, raster: &Raster) -> Vec<Layer> {
     if look.midfield_emblem {
         // Between the hashes where the book keeps emblems off them (college rule 1-2-1); over them where they are close.
         let between = width / 2.0 - look.rule_book.hash_from_sideline() - 0.3;
-        out.extend(brush.emblem((50.0, width / 2.0), if between > 5.0 { between.min(8.0) } else { 8.0 }, [main, second, white]));
+        out.extend(brush.emblem(
+            (50.0, width / 2.0),
+            if between > 5.0 { between.min(8.0) } else { 8.0 },
+            [main, second, white],
+        ));
     }
     if look.side_emblems {
         for x in [30.0, 70.0] {
             // Four smaller ones, clear of numbers and hashes.
-            let y = (look.rule_book.number_bottom() + look.rule_book.number_height() + look.rule_book.hash_from_sideline()) / 2.0;
+            let y = (look.rule_book.number_bottom()
+                + look.rule_book.number_height()
+                + look.rule_book.hash_from_sideline())
+                / 2.0;
             for y in [y, width - y] {
                 out.extend(brush.emblem((x - 2.5, y), 2.6, [second, main, white]));
             }
@@ -112,7 +123,12 @@ pub fn layers(look: &Look, raster: &Raster) -> Vec<Layer> {
     }
     if look.wide_border {
         let b = BORDER_YD;
-        for p in [[-10.0 - b, -b, 110.0 + b, 0.0], [-10.0 - b, width, 110.0 + b, width + b], [-10.0 - b, 0.0, -10.0, width], [110.0, 0.0, 110.0 + b, width]] {
+        for p in [
+            [-10.0 - b, -b, 110.0 + b, 0.0],
+            [-10.0 - b, width, 110.0 + b, width + b],
+            [-10.0 - b, 0.0, -10.0, width],
+            [110.0, 0.0, 110.0 + b, width],
+        ] {
             out.extend(brush.polygon(&[(p[0], p[1]), (p[2], p[1]), (p[2], p[3]), (p[0], p[3])], white, 0.88));
         }
     }
@@ -152,7 +168,14 @@ impl Brush<'_> {
         let (c1, r1) = (clip(bx + 3.0, r.width), clip(by + 3.0, r.height));
         let mask = Mask::new(c1.saturating_sub(c0) as u32, r1.saturating_sub(r0) as u32)?;
         let d = r.density;
-        let place = Transform::from_row(d as f32, 0.0, 0.0, d as f32, (-r.x0 * d - c0 as f64) as f32, (-r.y0 * d - r0 as f64) as f32);
+        let place = Transform::from_row(
+            d as f32,
+            0.0,
+            0.0,
+            d as f32,
+            (-r.x0 * d - c0 as f64) as f32,
+            (-r.y0 * d - r0 as f64) as f32,
+        );
         Some((c0, r0, mask, place))
     }
     fn polygon(&self, corners: &[(f64, f64)], colour: Yuv, cover: f32) -> Option<Layer> {
@@ -181,21 +204,36 @@ impl Brush<'_> {
         let up = tl - bl;
         let text = n.value.to_string();
         for (c, foot) in text.chars().zip([bl, br + across * -1.0]) {
-            let t = Transform::from_row(across.x as f32, across.y as f32, up.x as f32, up.y as f32, foot.x as f32, foot.y as f32);
+            let t = Transform::from_row(
+                across.x as f32,
+                across.y as f32,
+                up.x as f32,
+                up.y as f32,
+                foot.x as f32,
+                foot.y as f32,
+            );
             font::stamp(&mut mask, c, 0.24, t.post_concat(place));
         }
         Some(Layer::Shape { column, row, mask, colour, cover: 0.92 })
     }
     /// A word along the goal line: `foot` is x of the letters' feet, `up` the sign of x towards their heads.
     fn word(&self, word: &str, [foot, up]: [f64; 2], width: f64, colour: Yuv) -> Option<Layer> {
-        let (column, row, mut mask, place) = self.window((foot.min(foot + up * 6.4), 2.0), (foot.max(foot + up * 6.4), width - 2.0))?;
+        let (column, row, mut mask, place) =
+            self.window((foot.min(foot + up * 6.4), 2.0), (foot.max(foot + up * 6.4), width - 2.0))?;
         let n = word.chars().count().max(1) as f64;
         let pitch = ((width - 8.0) / n).min(5.6);
         for (i, c) in word.chars().enumerate() {
             // Seen from the field the text runs to the reader's right: up × right = out of the ground.
             let from_middle = (i as f64 - n / 2.0) * pitch;
             let y = width / 2.0 - up * from_middle;
-            let t = Transform::from_row(0.0, (-up * pitch * 0.78) as f32, (up * 6.4) as f32, 0.0, foot as f32, y as f32);
+            let t = Transform::from_row(
+                0.0,
+                (-up * pitch * 0.78) as f32,
+                (up * 6.4) as f32,
+                0.0,
+                foot as f32,
+                y as f32,
+            );
             font::stamp(&mut mask, c, 0.24, t.post_concat(place));
         }
         Some(Layer::Shape { column, row, mask, colour, cover: 0.88 })
@@ -203,17 +241,36 @@ impl Brush<'_> {
     /// A lantern of our own: a ring, a six-sided body and three flames.
     fn emblem(&self, (x, y): (f64, f64), radius: f64, [main, second, white]: [Yuv; 3]) -> Vec<Layer> {
         let ring = |r: f64, colour| {
-            let p: Vec<_> = (0..96).map(|k| f64::from(k) * std::f64::consts::TAU / 96.0).map(|a| (x + r * a.cos(), y + r * a.sin())).collect();
+            let p: Vec<_> = (0..96)
+                .map(|k| f64::from(k) * std::f64::consts::TAU / 96.0)
+                .map(|a| (x + r * a.cos(), y + r * a.sin()))
+                .collect();
             self.polygon(&p, colour, 0.85)
         };
         let shape = |points: &[(f64, f64)], colour| {
             let p: Vec<_> = points.iter().map(|&(u, v)| (x + u * radius, y + v * radius)).collect();
             self.polygon(&p, colour, 0.85)
         };
-        let mut out: Vec<Layer> = [ring(radius, white), ring(radius * 0.95, main), ring(radius * 0.76, second)].into_iter().flatten().collect();
-        out.extend(shape(&[(-0.36, -0.5), (0.36, -0.5), (0.5, 0.12), (0.26, 0.42), (-0.26, 0.42), (-0.5, 0.12)], main));
+        let mut out: Vec<Layer> =
+            [ring(radius, white), ring(radius * 0.95, main), ring(radius * 0.76, second)]
+                .into_iter()
+                .flatten()
+                .collect();
+        out.extend(shape(
+            &[(-0.36, -0.5), (0.36, -0.5), (0.5, 0.12), (0.26, 0.42), (-0.26, 0.42), (-0.5, 0.12)],
+            main,
+        ));
         for k in [-1.0, 0.0, 1.0] {
-            out.extend(shape(&[(k * 0.26 - 0.08, -0.34), (k * 0.26 + 0.08, -0.34), (k * 0.26 + 0.11, 0.0), (k * 0.26, 0.3 - 0.12 * f64::abs(k)), (k * 0.26 - 0.11, 0.0)], white));
+            out.extend(shape(
+                &[
+                    (k * 0.26 - 0.08, -0.34),
+                    (k * 0.26 + 0.08, -0.34),
+                    (k * 0.26 + 0.11, 0.0),
+                    (k * 0.26, 0.3 - 0.12 * f64::abs(k)),
+                    (k * 0.26 - 0.11, 0.0),
+                ],
+                white,
+            ));
         }
         out.extend(shape(&[(-0.3, 0.48), (0.3, 0.48), (0.0, 0.68)], main));
         out
@@ -226,7 +283,12 @@ impl Brush<'_> {
         let (lo, hi, near, far) = (-6.0, 106.0, mid - 30.0, mid + 30.0);
         let mut out = Vec::new();
         let mut line = |ax: f64, ay: f64, bx: f64, by: f64| {
-            let stripe = Stripe { a: Point2::new(ax, ay), b: Point2::new(bx, by), width: 4.0 / 36.0, kind: StripeKind::YardLine };
+            let stripe = Stripe {
+                a: Point2::new(ax, ay),
+                b: Point2::new(bx, by),
+                width: 4.0 / 36.0,
+                kind: StripeKind::YardLine,
+            };
             out.push(Layer::Stripe { stripe, colour: yellow, cover: 0.75 });
         };
         let mut frame = |ax: f64, ay: f64, bx: f64, by: f64| {
@@ -283,7 +345,12 @@ impl StripeCover {
             clip(a.0.max(b.0) + reach + 1.0, r.width),
             clip(a.1.max(b.1) + reach + 1.0, r.height),
         ];
-        let cover = Self { a: (a.0 as f32, a.1 as f32), along: (u.x as f32, u.y as f32), long: s.a.distance(s.b) as f32 * r.density as f32, half: half as f32 };
+        let cover = Self {
+            a: (a.0 as f32, a.1 as f32),
+            along: (u.x as f32, u.y as f32),
+            long: s.a.distance(s.b) as f32 * r.density as f32,
+            half: half as f32,
+        };
         Some((cover, window))
     }
     /// At a texel's centre.
@@ -297,4 +364,3 @@ impl StripeCover {
         across * along
     }
 }
-

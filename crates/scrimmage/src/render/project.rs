@@ -31,7 +31,11 @@ pub struct Spot {
 impl Spot {
     /// The spot `t` of the way to `o`.
     pub fn lerp(self, o: Self, t: f32) -> Self {
-        Self { x: self.x + (o.x - self.x) * t, y: self.y + (o.y - self.y) * t, depth: self.depth + (o.depth - self.depth) * t }
+        Self {
+            x: self.x + (o.x - self.x) * t,
+            y: self.y + (o.y - self.y) * t,
+            depth: self.depth + (o.depth - self.depth) * t,
+        }
     }
 }
 

@@ -70,8 +70,20 @@ impl Props {
             let mut id = 0;
             let mut add = |x: f64, y: f64, facing: f64, kit: Kit, number: Option<u8>, rng: &mut dyn Rng| {
                 id += 1;
-                let actor = Actor { id: format!("idler-{id}"), role: if number.is_some() { Role::Offense } else { Role::Bystander }, number, kit, stature: rng.random_range(1.86..2.12) };
-                idlers.push(Idler { outfit: Outfit::of(&actor), stature: actor.stature, at: Point2::new(x, y), pose: standing(x, y, facing, actor.stature, rng), phase: rng.random_range(0.0..6.3) });
+                let actor = Actor {
+                    id: format!("idler-{id}"),
+                    role: if number.is_some() { Role::Offense } else { Role::Bystander },
+                    number,
+                    kit,
+                    stature: rng.random_range(1.86..2.12),
+                };
+                idlers.push(Idler {
+                    outfit: Outfit::of(&actor),
+                    stature: actor.stature,
+                    at: Point2::new(x, y),
+                    pose: standing(x, y, facing, actor.stature, rng),
+                    phase: rng.random_range(0.0..6.3),
+                });
             };
             // Teams stand between the 25s, outside the coaches' strip (college rule 1-2-4).
             for (side, main, trim) in [(-1.0, home, other), (1.0, [206, 206, 202], home)] {
@@ -83,9 +95,21 @@ impl Props {
                     let coach = rng.random_bool(0.25);
                     let dark = [[38, 40, 46], [70, 72, 76], main][rng.random_range(0..3)];
                     let kit = if coach {
-                        Kit { shirt: dark, number: trim, trousers: [150, 132, 100], helmet: main, striped: false }
+                        Kit {
+                            shirt: dark,
+                            number: trim,
+                            trousers: [150, 132, 100],
+                            helmet: main,
+                            striped: false,
+                        }
                     } else {
-                        Kit { shirt: main, number: trim, trousers: [190, 190, 186], helmet: home, striped: false }
+                        Kit {
+                            shirt: main,
+                            number: trim,
+                            trousers: [190, 190, 186],
+                            helmet: home,
+                            striped: false,
+                        }
                     };
                     let facing = -side * std::f64::consts::FRAC_PI_2 + rng.random_range(-0.9..0.9);
                     let number = (!coach).then(|| rng.random_range(1..99));
@@ -95,7 +119,13 @@ impl Props {
                 for end in [-1.0, 1.0] {
                     for _ in 0..3 {
                         let (x, y) = (50.0 + end * rng.random_range(63.0..66.0), rng.random_range(3.0..50.0));
-                        let kit = Kit { shirt: [60, 62, 66], number: [0; 3], trousers: [44, 46, 54], helmet: [60, 50, 44], striped: false };
+                        let kit = Kit {
+                            shirt: [60, 62, 66],
+                            number: [0; 3],
+                            trousers: [44, 46, 54],
+                            helmet: [60, 50, 44],
+                            striped: false,
+                        };
                         add(x, y, if end > 0.0 { std::f64::consts::PI } else { 0.0 }, kit, None, &mut rng);
                     }
                 }
@@ -109,7 +139,9 @@ impl Props {
 /// of Winter (docs/sources.md): shoulder .818, hip .530, knee .285, ankle .039 of stature.
 fn standing(x: f64, y: f64, facing: f64, stature: f64, rng: &mut dyn Rng) -> Pose {
     let (s, c) = facing.sin_cos();
-    let place = |ahead: f64, left: f64, up: f64| Point3::new(x + (ahead * c - left * s) * stature, y + (ahead * s + left * c) * stature, up * stature);
+    let place = |ahead: f64, left: f64, up: f64| {
+        Point3::new(x + (ahead * c - left * s) * stature, y + (ahead * s + left * c) * stature, up * stature)
+    };
     let stance: f64 = rng.random_range(0.05..0.10);
     let folded = rng.random_bool(0.35);
     let lean: f64 = rng.random_range(-0.01..0.03);
@@ -118,8 +150,28 @@ fn standing(x: f64, y: f64, facing: f64, stature: f64, rng: &mut dyn Rng) -> Pos
     set(Joint::Head, place(lean + 0.02, 0.0, 0.935));
     set(Joint::Neck, place(lean, 0.0, 0.845));
     for (left, sh, el, wr, hip, knee, ankle, heel, toe) in [
-        (1.0, Joint::ShoulderLeft, Joint::ElbowLeft, Joint::WristLeft, Joint::HipLeft, Joint::KneeLeft, Joint::AnkleLeft, Joint::HeelLeft, Joint::ToeLeft),
-        (-1.0, Joint::ShoulderRight, Joint::ElbowRight, Joint::WristRight, Joint::HipRight, Joint::KneeRight, Joint::AnkleRight, Joint::HeelRight, Joint::ToeRight),
+        (
+            1.0,
+            Joint::ShoulderLeft,
+            Joint::ElbowLeft,
+            Joint::WristLeft,
+            Joint::HipLeft,
+            Joint::KneeLeft,
+            Joint::AnkleLeft,
+            Joint::HeelLeft,
+            Joint::ToeLeft,
+        ),
+        (
+            -1.0,
+            Joint::ShoulderRight,
+            Joint::ElbowRight,
+            Joint::WristRight,
+            Joint::HipRight,
+            Joint::KneeRight,
+            Joint::AnkleRight,
+            Joint::HeelRight,
+            Joint::ToeRight,
+        ),
     ] {
         set(sh, place(lean, left * 0.115, 0.818));
         if folded {
@@ -142,15 +194,34 @@ fn standing(x: f64, y: f64, facing: f64, stature: f64, rng: &mut dyn Rng) -> Pos
 /// crossbar 10 ft up (rule 1). Uprights rise 35 ft over the bar (professional), 30 ft (college) or 10 ft and here 20 (high
 /// school, at least 10), from memory; on one bent post.
 fn posts(look: &Look) -> Vec<Rod> {
-    let colour = if look.yellow_posts { Yuv::from_rgb([214, 186, 58]) } else { Yuv::from_rgb([226, 228, 228]) };
+    let colour =
+        if look.yellow_posts { Yuv::from_rgb([214, 186, 58]) } else { Yuv::from_rgb([226, 228, 228]) };
     let mid = look.rule_book.width() / 2.0;
     let half = look.rule_book.goal_width() / 2.0;
     let bar = look.rule_book.crossbar_height();
-    let top = bar + units::yards_from_feet_inches(if look.rule_book == RuleBook::Professional { 35.0 } else if look.rule_book == RuleBook::College { 30.0 } else { 20.0 }, 0.0);
+    let top = bar
+        + units::yards_from_feet_inches(
+            if look.rule_book == RuleBook::Professional {
+                35.0
+            } else if look.rule_book == RuleBook::College {
+                30.0
+            } else {
+                20.0
+            },
+            0.0,
+        );
     let pad = Yuv::from_rgb(look.colours[0]);
     let mut out = Vec::new();
     for (x, outward) in [(-10.0, -1.0), (110.0, 1.0)] {
-        let mut rod = |a: [f64; 3], b: [f64; 3], radius, colour| out.push(Rod { a: Point3::new(a[0], a[1], a[2]), b: Point3::new(b[0], b[1], b[2]), radius, colour, casts: true });
+        let mut rod = |a: [f64; 3], b: [f64; 3], radius, colour| {
+            out.push(Rod {
+                a: Point3::new(a[0], a[1], a[2]),
+                b: Point3::new(b[0], b[1], b[2]),
+                radius,
+                colour,
+                casts: true,
+            })
+        };
         let back = x + outward * 2.1;
         rod([back, mid, 0.0], [back, mid, 2.2], 0.24, pad);
         rod([back, mid, 2.0], [back, mid, bar - 0.5], 0.09, colour);
@@ -166,12 +237,27 @@ fn posts(look: &Look) -> Vec<Rod> {
 /// Orange pylons, 4 in square and 18 in high, at the corners of each end zone and where the inbounds lines meet the end
 /// line (rule 1, from memory).
 fn pylons(look: &Look) -> Vec<Rod> {
-    let (w, near, far) = (look.rule_book.width(), look.rule_book.hash_from_sideline(), look.rule_book.far_hash());
+    let (w, near, far) =
+        (look.rule_book.width(), look.rule_book.hash_from_sideline(), look.rule_book.far_hash());
     let mut out = Vec::new();
     for (goal, end) in [(0.0, -10.0), (100.0, 110.0)] {
-        for (x, y) in [(goal, -0.07), (goal, w + 0.07), (end, -0.07), (end, w + 0.07), (end, near), (end, far)] {
-            let x = if x < 0.0 { x - 0.07 } else if x > 100.0 { x + 0.07 } else { x };
-            out.push(Rod { a: Point3::new(x, y, 0.05), b: Point3::new(x, y, 0.45), radius: 0.06, colour: Yuv::from_rgb([226, 98, 34]), casts: false });
+        for (x, y) in
+            [(goal, -0.07), (goal, w + 0.07), (end, -0.07), (end, w + 0.07), (end, near), (end, far)]
+        {
+            let x = if x < 0.0 {
+                x - 0.07
+            } else if x > 100.0 {
+                x + 0.07
+            } else {
+                x
+            };
+            out.push(Rod {
+                a: Point3::new(x, y, 0.05),
+                b: Point3::new(x, y, 0.45),
+                radius: 0.06,
+                colour: Yuv::from_rgb([226, 98, 34]),
+                casts: false,
+            });
         }
     }
     out
@@ -181,7 +267,15 @@ fn pylons(look: &Look) -> Vec<Rod> {
 fn benches(look: &Look, rods: &mut Vec<Rod>) {
     let w = look.rule_book.width();
     let metal = Yuv::from_rgb([176, 178, 178]);
-    let mut rod = |a: [f64; 3], b: [f64; 3], radius, colour| rods.push(Rod { a: Point3::new(a[0], a[1], a[2]), b: Point3::new(b[0], b[1], b[2]), radius, colour, casts: false });
+    let mut rod = |a: [f64; 3], b: [f64; 3], radius, colour| {
+        rods.push(Rod {
+            a: Point3::new(a[0], a[1], a[2]),
+            b: Point3::new(b[0], b[1], b[2]),
+            radius,
+            colour,
+            casts: false,
+        })
+    };
     let far = if look.surround == Surround::Stadium { 9.0 } else { 6.6 };
     for y in [-far, w + far] {
         let mut x = 30.0;

@@ -70,14 +70,30 @@ impl Shade {
         }
     }
     /// A rod's shadow.
-    pub fn limb(&mut self, p: &Projector, a: Point3<Field>, b: Point3<Field>, r: f64, beam: &Beam, ground: f64) {
+    pub fn limb(
+        &mut self,
+        p: &Projector,
+        a: Point3<Field>,
+        b: Point3<Field>,
+        r: f64,
+        beam: &Beam,
+        ground: f64,
+    ) {
         let Some(((a, za), (b, zb))) = cast(a, beam, ground).zip(cast(b, beam, ground)) else { return };
         // The sun is half a degree wide, so an edge is soft by the height times .009; lamps are much the same.
         let soft = 0.5 * (za + zb) * 0.012 / f64::from(beam.toward[2]);
         self.stadium(p, a, b, r, soft, ground);
     }
     /// A dark strip of half width `r` with round ends on the ground.
-    fn stadium(&mut self, p: &Projector, a: Point2<Ground>, b: Point2<Ground>, r: f64, soft: f64, ground: f64) -> Option<()> {
+    fn stadium(
+        &mut self,
+        p: &Projector,
+        a: Point2<Ground>,
+        b: Point2<Ground>,
+        r: f64,
+        soft: f64,
+        ground: f64,
+    ) -> Option<()> {
         let mid = a.lerp(b, 0.5);
         let o = p.spot(mid.at_height(ground))?;
         // Ground to picture is taken as affine over a body.
@@ -90,24 +106,37 @@ impl Shade {
         }
         let (hx, hy) = (((b.x - a.x) / 2.0) as f32, ((b.y - a.y) / 2.0) as f32);
         let r = r as f32;
-        let (rx, ry) = ((m[0] * hx + m[1] * hy).abs() + r * m[0].hypot(m[1]) + 2.0, (m[2] * hx + m[3] * hy).abs() + r * m[2].hypot(m[3]) + 2.0);
-        let span = |c: f32, r: f32, n: usize| ((c - r).max(0.0) as usize).min(n)..((c + r + 1.0).max(0.0) as usize).min(n);
+        let (rx, ry) = (
+            (m[0] * hx + m[1] * hy).abs() + r * m[0].hypot(m[1]) + 2.0,
+            (m[2] * hx + m[3] * hy).abs() + r * m[2].hypot(m[3]) + 2.0,
+        );
+        let span = |c: f32, r: f32, n: usize| {
+            ((c - r).max(0.0) as usize).min(n)..((c + r + 1.0).max(0.0) as usize).min(n)
+        };
         let inverse = 1.0 / (hx * hx + hy * hy).max(1e-8);
         // One pixel is about this many yards on the ground, across and in depth.
         let blur = (soft as f32).max(0.5 / det.abs().sqrt());
+        let i = [m[3] / det, m[1] / det, m[2] / det, m[0] / det];
+        let outer = (r + blur) * (r + blur);
         let xs = span(o.x, rx, self.width);
         let ys = span(o.y, ry, self.height);
         if xs.is_empty() || ys.is_empty() {
             return None;
         }
-        self.rows = if self.rows.is_empty() { ys.clone() } else { self.rows.start.min(ys.start)..self.rows.end.max(ys.end) };
+        self.rows = if self.rows.is_empty() {
+            ys.clone()
+        } else {
+            self.rows.start.min(ys.start)..self.rows.end.max(ys.end)
+        };
         for y in ys {
             for x in xs.clone() {
                 let (px, py) = (x as f32 + 0.5 - o.x, y as f32 + 0.5 - o.y);
-                let (gx, gy) = ((m[3] * px - m[1] * py) / det, (m[0] * py - m[2] * px) / det);
+                let (gx, gy) = (i[0] * px - i[1] * py, i[3] * py - i[2] * px);
                 let t = ((gx * hx + gy * hy) * inverse).clamp(-1.0, 1.0);
-                let d = r - (gx - t * hx).hypot(gy - t * hy);
-                if d > -blur {
+                let (ex, ey) = (gx - t * hx, gy - t * hy);
+                let d2 = ex * ex + ey * ey;
+                if d2 < outer {
+                    let d = r - d2.sqrt();
                     let v = ((d / blur * 0.5 + 0.5).min(1.0) * 255.0) as u8;
                     let out = &mut self.dark[y * self.width + x];
                     *out = (*out).max(v);

@@ -31,6 +31,8 @@ pub struct Footprint {
 
 /// Most taps along a footprint: beyond, the ground is near the horizon and blurs.
 const MAX_TAPS: f32 = 6.0;
+/// Farthest that taps lie apart, in texels of the level.
+const TAP_SPACING: f32 = 2.0;
 /// Three channels in 16-bit lanes of one word: luma, red difference, blue difference.
 const LANES: u64 = 0x00ff_00ff_00ff;
 
@@ -39,7 +41,9 @@ impl Texture {
     pub fn new(width: usize, height: usize, texels: Vec<u32>) -> Self {
         assert_eq!(texels.len(), width * height, "texels fill the texture");
         let mut levels = vec![Level { width, height, texels }];
-        while let Some(next) = levels.last().filter(|l| l.width >= 16 && l.height >= 16 && levels.len() < 7).map(halved) {
+        while let Some(next) =
+            levels.last().filter(|l| l.width >= 16 && l.height >= 16 && levels.len() < 7).map(halved)
+        {
             levels.push(next);
         }
         Self { levels }
@@ -47,19 +51,26 @@ impl Texture {
     /// The footprint of a pixel whose neighbours to the right and below lie `right` and `below` away, texels.
     #[inline]
     pub fn footprint(&self, right: (f32, f32), below: (f32, f32)) -> Footprint {
-        let (r, b) = ((right.0 * right.0 + right.1 * right.1).sqrt(), (below.0 * below.0 + below.1 * below.1).sqrt());
+        let (r, b) =
+            ((right.0 * right.0 + right.1 * right.1).sqrt(), (below.0 * below.0 + below.1 * below.1).sqrt());
         let (major, long, short) = if b > r { (below, b, r) } else { (right, r, b) };
-        // A bilinear read is two texels wide, so taps up to 1.6 texels apart leave no gap.
-        let taps = (long / (1.6 * short.max(1.0))).ceil().clamp(1.0, MAX_TAPS);
-        let spacing = (long / taps / 1.6).max(short);
+        // A bilinear read is two texels wide, so taps up to two texels apart leave no gap.
+        let taps = (long / (TAP_SPACING * short.max(1.0))).ceil().clamp(1.0, MAX_TAPS);
+        let spacing = (long / taps / TAP_SPACING).max(short);
         // Floor of log2(1.15 spacing), from the float's exponent.
         let exponent = ((1.15 * spacing).to_bits() >> 23) as i32 - 127;
         let level = exponent.clamp(0, self.levels.len() as i32 - 1) as usize;
         let k = 256.0 / (1u32 << level) as f32;
         let step = (major.0 / taps * k, major.1 / taps * k);
         let half = (taps - 1.0) * 0.5;
-        let fixed = |v: f32| v.round() as i32;
-        Footprint { level, taps: taps as usize, step: (fixed(step.0), fixed(step.1)), back: (fixed(step.0 * half) + 128, fixed(step.1 * half) + 128) }
+        // Not `round`: without SSE4.1 it is a call.
+        let fixed = |v: f32| (v + 0.5f32.copysign(v)) as i32;
+        Footprint {
+            level,
+            taps: taps as usize,
+            step: (fixed(step.0), fixed(step.1)),
+            back: (fixed(step.0 * half) + 128, fixed(step.1 * half) + 128),
+        }
     }
     /// The colour around (x, y), 1/256 texels of level 0 from the corner; edges repeat. `TAPS` is the footprint's, or 0 to
     /// read it there.
@@ -118,10 +129,13 @@ impl Level {
             self.texels[i + self.width..].first_chunk::<2>().expect("and from the row below"),
         );
         let lanes = |c: u32| (u64::from(c) | u64::from(c) << 24) & LANES;
-        let w11 = wx * wy >> 8;
+        let w11 = (wx * wy) >> 8;
         let (w10, w01) = (wx - w11, wy - w11);
         let w00 = 256 + w11 - wx - wy;
-        lanes(a) * u64::from(w00) + lanes(b) * u64::from(w10) + lanes(c) * u64::from(w01) + lanes(d) * u64::from(w11)
+        lanes(a) * u64::from(w00)
+            + lanes(b) * u64::from(w10)
+            + lanes(c) * u64::from(w01)
+            + lanes(d) * u64::from(w11)
     }
 }
 
@@ -129,7 +143,8 @@ fn halved(l: &Level) -> Level {
     let (w, h) = (l.width / 2, l.height / 2);
     let mut texels = vec![0u32; w * h];
     texels.par_chunks_mut(w).enumerate().for_each(|(y, row)| {
-        let ys: [usize; 4] = std::array::from_fn(|k| (2 * y + k).saturating_sub(1).min(l.height - 1) * l.width);
+        let ys: [usize; 4] =
+            std::array::from_fn(|k| (2 * y + k).saturating_sub(1).min(l.height - 1) * l.width);
         for (x, out) in row.iter_mut().enumerate() {
             let xs: [usize; 4] = std::array::from_fn(|k| (2 * x + k).saturating_sub(1).min(l.width - 1));
             let mut sum = [32u32; 3];
@@ -141,7 +156,7 @@ fn halved(l: &Level) -> Level {
                     }
                 }
             }
-            *out = sum[0] / 64 | (sum[1] / 64) << 8 | (sum[2] / 64) << 16;
+            *out = (sum[0] / 64) | ((sum[1] / 64) << 8) | ((sum[2] / 64) << 16);
         }
     });
     Level { width: w, height: h, texels }
@@ -163,7 +178,12 @@ mod tests {
             (200.0 * c).round() as u32
         });
         let t = Texture::new(w, h, texels.collect());
-        for (right, below) in [((0.5, 0.0), (0.0, 0.7)), ((2.2, 0.0), (0.0, 2.0)), ((1.0, 0.0), (0.3, 5.0)), ((4.5, 0.4), (0.0, 1.0))] {
+        for (right, below) in [
+            ((0.5, 0.0), (0.0, 0.7)),
+            ((2.2, 0.0), (0.0, 2.0)),
+            ((1.0, 0.0), (0.3, 5.0)),
+            ((4.5, 0.4), (0.0, 1.0)),
+        ] {
             let f = t.footprint(right, below);
             let (mut m, mut n) = (0.0, 0.0);
             for k in 0..4000 {

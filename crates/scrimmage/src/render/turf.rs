@@ -48,7 +48,9 @@ impl Turf {
             grass: Yuv::from_rgb_f32(hsv(look.grass_hue, look.grass_saturation, dim)),
             earth: Yuv::from_rgb([133, 118, 84]),
             border: match look.surround {
-                Surround::Stadium => Yuv::from_rgb_f32(hsv(look.grass_hue + 6.0, look.grass_saturation, dim * 0.86)),
+                Surround::Stadium => {
+                    Yuv::from_rgb_f32(hsv(look.grass_hue + 6.0, look.grass_saturation, dim * 0.86))
+                }
                 Surround::SchoolGround => Yuv::from_rgb_f32(hsv(84.0, 0.42, 0.46)),
             },
             broad: Clouds::new(seed, 4),
@@ -76,7 +78,8 @@ impl Turf {
             let out = (-10.0 - x).max(x - 110.0).max(-y).max(y - self.width);
             c = c.mix(self.border, (out / 3.0 - 1.0).clamp(0.0, 1.0));
         }
-        let mut light = 1.0 + 0.16 * (cloud - 0.5) + 0.20 * (clump - 0.5) + 0.16 * (tuft - 0.5) + 0.13 * blade;
+        let mut light =
+            1.0 + 0.16 * (cloud - 0.5) + 0.20 * (clump - 0.5) + 0.16 * (tuft - 0.5) + 0.13 * blade;
         if (-10.5..110.5).contains(&x) && (-2.5..self.width + 2.5).contains(&y) {
             // Bands of five yards, edges soft as a mower's overlap leaves them.
             let s = (x / 10.0 * std::f32::consts::TAU).sin() * 6.0;
@@ -90,9 +93,13 @@ impl Turf {
             let middle = 1.0 - ((y - self.width / 2.0).abs() / 13.0).powi(2);
             let along = 1.0 - ((x - 50.0).abs() / 52.0).powi(4);
             let traffic = (middle.max(0.0) * along.max(0.0)).clamp(0.0, 1.0);
-            let worn = (self.wear * (0.25 + traffic) * 1.25 - (0.9 - clump) - 0.25 * (0.5 - tuft) + 0.18 * blade).clamp(0.0, 1.0);
+            let worn = (self.wear * (0.25 + traffic) * 1.25 - (0.9 - clump) - 0.25 * (0.5 - tuft)
+                + 0.18 * blade)
+                .clamp(0.0, 1.0);
             c = c.mix(self.earth, (worn * 1.5).min(0.62));
-            holds = 1.0 - 0.55 * self.wear * (0.25 + 0.75 * traffic) * (0.5 + 0.8 * clump + 0.7 * (tuft - 0.5)) - 0.25 * worn;
+            holds = 1.0
+                - 0.55 * self.wear * (0.25 + 0.75 * traffic) * (0.5 + 0.8 * clump + 0.7 * (tuft - 0.5))
+                - 0.25 * worn;
         }
         holds -= 0.10 * (0.5 + blade) * (1.0 + self.wear);
         if self.school {
@@ -115,7 +122,7 @@ impl Turf {
             return (c, light);
         }
         let lane = (from_edge / 1.32).fract();
-        let line = (lane < 0.06 || lane > 0.985) && from_edge > 0.04;
+        let line = !(0.06..=0.985).contains(&lane) && from_edge > 0.04;
         let red = Yuv::from_rgb([150, 82, 66]);
         let c = if line { red.mix(Yuv::from_rgb([225, 218, 210]), 0.75) } else { red };
         (c, 1.0 + 0.06 * blade + 0.12 * (light - 1.0))

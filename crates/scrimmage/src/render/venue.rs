@@ -83,25 +83,29 @@ fn painted(look: &Look, raster: &Raster) -> Texture {
             Layer::Stripe { stripe, colour, cover } => {
                 let Some((shape, [c0, r0, c1, r1])) = StripeCover::new(&stripe, raster) else { continue };
                 let colour = colour.pack();
-                texels.par_chunks_mut(w).enumerate().skip(r0).take(r1.saturating_sub(r0)).for_each(|(iy, row)| {
-                    for (ix, t) in row.iter_mut().enumerate().take(c1).skip(c0) {
-                        let share = shape.at(ix as f32 + 0.5, iy as f32 + 0.5);
-                        if share > 0.0 {
-                            brush(t, share * cover, colour);
+                texels.par_chunks_mut(w).enumerate().skip(r0).take(r1.saturating_sub(r0)).for_each(
+                    |(iy, row)| {
+                        for (ix, t) in row.iter_mut().enumerate().take(c1).skip(c0) {
+                            let share = shape.at(ix as f32 + 0.5, iy as f32 + 0.5);
+                            if share > 0.0 {
+                                brush(t, share * cover, colour);
+                            }
                         }
-                    }
-                });
+                    },
+                );
             }
             Layer::Shape { column, row: first, mask, colour, cover } => {
                 let (mw, mh) = (mask.width() as usize, mask.height() as usize);
                 let colour = colour.pack();
-                texels.par_chunks_mut(w).skip(first).take(mh).zip(mask.data().par_chunks(mw)).for_each(|(row, m)| {
-                    for (t, &c) in row[column..column + mw].iter_mut().zip(m) {
-                        if c > 0 {
-                            brush(t, f32::from(c) / 255.0 * cover, colour);
+                texels.par_chunks_mut(w).skip(first).take(mh).zip(mask.data().par_chunks(mw)).for_each(
+                    |(row, m)| {
+                        for (t, &c) in row[column..column + mw].iter_mut().zip(m) {
+                            if c > 0 {
+                                brush(t, f32::from(c) / 255.0 * cover, colour);
+                            }
                         }
-                    }
-                });
+                    },
+                );
             }
         }
     }
@@ -126,15 +130,20 @@ fn sweep(look: &Look, raster: &Raster, turf: &Turf, texels: &mut [u32]) {
     for stripe in paint::stripes_as_painted(look) {
         let path = Stripe { width: stripe.width + 0.9, ..stripe };
         let Some((shape, [c0, r0, c1, r1])) = StripeCover::new(&path, raster) else { continue };
-        texels.par_chunks_mut(raster.width).enumerate().skip(r0).take(r1.saturating_sub(r0)).for_each(|(iy, row)| {
-            for (ix, t) in row.iter_mut().enumerate().take(c1).skip(c0) {
-                let (cx, cy) = (ix as f32 + 0.5, iy as f32 + 0.5);
-                if shape.at(cx, cy) > 0.5 {
-                    let (x, y) = (raster.x0 as f32 + cx / raster.density as f32, raster.y0 as f32 + cy / raster.density as f32);
-                    let g = turf.at(ix as i32, iy as i32, x, y, true);
-                    *t = g.colour.pack() | ((g.paint_holds * 255.0) as u32) << 24;
+        texels.par_chunks_mut(raster.width).enumerate().skip(r0).take(r1.saturating_sub(r0)).for_each(
+            |(iy, row)| {
+                for (ix, t) in row.iter_mut().enumerate().take(c1).skip(c0) {
+                    let (cx, cy) = (ix as f32 + 0.5, iy as f32 + 0.5);
+                    if shape.at(cx, cy) > 0.5 {
+                        let (x, y) = (
+                            raster.x0 as f32 + cx / raster.density as f32,
+                            raster.y0 as f32 + cy / raster.density as f32,
+                        );
+                        let g = turf.at(ix as i32, iy as i32, x, y, true);
+                        *t = g.colour.pack() | ((g.paint_holds * 255.0) as u32) << 24;
+                    }
                 }
-            }
-        });
+            },
+        );
     }
 }

@@ -34,11 +34,29 @@ impl Operator {
     /// Practised, on a tripod.
     pub fn practised(seed: u64) -> Self {
         let roll_rad = dice(seed, 41).random_range(-0.006..0.006);
-        Self { seed, reaction_s: 0.18, quickness: 5.5, damping: 0.75, zoom_deadband: 0.07, wobble_rad: 0.0005, shake_rad: 0.0, roll_rad }
+        Self {
+            seed,
+            reaction_s: 0.18,
+            quickness: 5.5,
+            damping: 0.75,
+            zoom_deadband: 0.07,
+            wobble_rad: 0.0005,
+            shake_rad: 0.0,
+            roll_rad,
+        }
     }
     /// Never moves from where he first looked.
     pub fn still() -> Self {
-        Self { seed: 0, reaction_s: 0.0, quickness: 0.0, damping: 1.0, zoom_deadband: f64::MAX, wobble_rad: 0.0, shake_rad: 0.0, roll_rad: 0.0 }
+        Self {
+            seed: 0,
+            reaction_s: 0.0,
+            quickness: 0.0,
+            damping: 1.0,
+            zoom_deadband: f64::MAX,
+            wobble_rad: 0.0,
+            shake_rad: 0.0,
+            roll_rad: 0.0,
+        }
     }
     /// Without a tripod.
     pub fn hand_held(seed: u64) -> Self {
@@ -71,19 +89,52 @@ impl ViewSetup {
     /// From the press box: 37 m behind the near sideline at midfield and 20 m up.
     pub fn sideline(width: u32, height: u32, rate: Rate, seed: u64) -> Self {
         let mut r = dice(seed, 51);
-        let centre = Point3::new(50.0 + r.random_range(-3.0..3.0), -yards_from_metres(37.0) + r.random_range(-2.0..2.0), yards_from_metres(20.0) + r.random_range(-1.0..1.0));
+        let centre = Point3::new(
+            50.0 + r.random_range(-3.0..3.0),
+            -yards_from_metres(37.0) + r.random_range(-2.0..2.0),
+            yards_from_metres(20.0) + r.random_range(-1.0..1.0),
+        );
         let station = Station { centre, k1: r.random_range(-0.05..0.01), width, height };
-        Self { name: "sideline".into(), station, framing: 1.3, starts_before_snap_s: r.random_range(2.0..4.0), ends_after_snap_s: 60.0, rate, shutter_s: 1.0 / 120.0, operator: Operator::practised(seed ^ 1) }
+        Self {
+            name: "sideline".into(),
+            station,
+            framing: 1.3,
+            starts_before_snap_s: r.random_range(2.0..4.0),
+            ends_after_snap_s: 60.0,
+            rate,
+            shutter_s: 1.0 / 120.0,
+            operator: Operator::practised(seed ^ 1),
+        }
     }
     /// From behind an end line: 20 m back and 12 m up, near the middle; at the low-x end or the other.
-    pub fn end_zone(rule_book: RuleBook, high_end: bool, width: u32, height: u32, rate: Rate, seed: u64) -> Self {
+    pub fn end_zone(
+        rule_book: RuleBook,
+        high_end: bool,
+        width: u32,
+        height: u32,
+        rate: Rate,
+        seed: u64,
+    ) -> Self {
         let mut r = dice(seed, 52);
         let back = 10.0 + yards_from_metres(20.0) + r.random_range(-1.0..1.0);
         let x = if high_end { 100.0 + back } else { -back };
-        let centre = Point3::new(x, rule_book.width() / 2.0 + r.random_range(-1.0..1.0), yards_from_metres(12.0) + r.random_range(-0.5..0.5));
+        let centre = Point3::new(
+            x,
+            rule_book.width() / 2.0 + r.random_range(-1.0..1.0),
+            yards_from_metres(12.0) + r.random_range(-0.5..0.5),
+        );
         let station = Station { centre, k1: r.random_range(-0.05..0.01), width, height };
         // It frames 27 yards where the sideline camera frames 38 (models of the trade's film; docs/sources.md).
-        Self { name: "end-zone".into(), station, framing: 1.3 * 27.0 / 38.0, starts_before_snap_s: r.random_range(1.2..3.2), ends_after_snap_s: 60.0, rate, shutter_s: 1.0 / 120.0, operator: Operator::practised(seed ^ 2) }
+        Self {
+            name: "end-zone".into(),
+            station,
+            framing: 1.3 * 27.0 / 38.0,
+            starts_before_snap_s: r.random_range(1.2..3.2),
+            ends_after_snap_s: 60.0,
+            rate,
+            shutter_s: 1.0 / 120.0,
+            operator: Operator::practised(seed ^ 2),
+        }
     }
     /// Play-clock times at which frames are exposed (the middle of the exposure), s.
     pub fn times(&self, stage: &dyn Stage) -> Vec<f64> {
@@ -135,7 +186,12 @@ impl Follow {
         for i in 0..count {
             let t = first + i as f64 * dt;
             let [dp, dt_, dr] = sway.at(t);
-            aims.push(Aim { pan: origin.pan + x[0] + dp, tilt: origin.tilt + x[1] + dt_, roll: o.roll_rad + dr, focal: origin.focal * x[2].exp() });
+            aims.push(Aim {
+                pan: origin.pan + x[0] + dp,
+                tilt: origin.tilt + x[1] + dt_,
+                roll: o.roll_rad + dr,
+                focal: origin.focal * x[2].exp(),
+            });
             let mut goal = relative(t - o.reaction_s);
             if (goal[2] - held).abs() > o.zoom_deadband {
                 held += (goal[2] - held) * dt * 8.0;
@@ -155,7 +211,12 @@ impl Follow {
         let (i, f) = (s as usize, s.fract());
         let (a, b) = (self.aims[i], self.aims[i + 1]);
         let mix = |a: f64, b: f64| a + (b - a) * f;
-        let aim = Aim { pan: mix(a.pan, b.pan), tilt: mix(a.tilt, b.tilt), roll: mix(a.roll, b.roll), focal: mix(a.focal, b.focal) };
+        let aim = Aim {
+            pan: mix(a.pan, b.pan),
+            tilt: mix(a.tilt, b.tilt),
+            roll: mix(a.roll, b.roll),
+            focal: mix(a.focal, b.focal),
+        };
         Pinhole { station: self.station, aim }
     }
 }
@@ -174,8 +235,16 @@ impl Sway {
                 // Six waves of this amplitude have the wanted standard deviation together.
                 let k = amplitude * (2.0f64 / 6.0).sqrt();
                 let axis = r.random_range(0.0..std::f64::consts::TAU);
-                let gains = [k * axis.cos() * std::f64::consts::SQRT_2, k * axis.sin() * std::f64::consts::SQRT_2, k * roll];
-                waves.push((gains, r.random_range(low..high) * std::f64::consts::TAU, r.random_range(0.0..std::f64::consts::TAU)));
+                let gains = [
+                    k * axis.cos() * std::f64::consts::SQRT_2,
+                    k * axis.sin() * std::f64::consts::SQRT_2,
+                    k * roll,
+                ];
+                waves.push((
+                    gains,
+                    r.random_range(low..high) * std::f64::consts::TAU,
+                    r.random_range(0.0..std::f64::consts::TAU),
+                ));
             }
         }
         Self { waves }

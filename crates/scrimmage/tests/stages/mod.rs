@@ -20,7 +20,13 @@ impl Sparse {
     }
     #[allow(dead_code, reason = "not every test has a person")]
     pub fn with_person(mut self, feet: Point3<Field>, number: Option<u8>) -> Self {
-        let kit = Kit { shirt: [240, 240, 240], number: [20, 20, 20], trousers: [240, 240, 240], helmet: [240, 240, 240], striped: false };
+        let kit = Kit {
+            shirt: [240, 240, 240],
+            number: [20, 20, 20],
+            trousers: [240, 240, 240],
+            helmet: [240, 240, 240],
+            striped: false,
+        };
         self.person = Some(feet);
         self.actors.push(Actor { id: "one".into(), role: Role::Offense, number, kit, stature: 73.0 / 36.0 });
         self
@@ -34,10 +40,43 @@ pub fn upright(feet: Point3<Field>, stature: f64) -> Pose {
     joints[Joint::Head as usize] = at(0.0, 0.93);
     joints[Joint::Neck as usize] = at(0.0, 0.845);
     for (s, group) in [
-        (1.0, [Joint::ShoulderLeft, Joint::ElbowLeft, Joint::WristLeft, Joint::HipLeft, Joint::KneeLeft, Joint::AnkleLeft, Joint::HeelLeft, Joint::ToeLeft]),
-        (-1.0, [Joint::ShoulderRight, Joint::ElbowRight, Joint::WristRight, Joint::HipRight, Joint::KneeRight, Joint::AnkleRight, Joint::HeelRight, Joint::ToeRight]),
+        (
+            1.0,
+            [
+                Joint::ShoulderLeft,
+                Joint::ElbowLeft,
+                Joint::WristLeft,
+                Joint::HipLeft,
+                Joint::KneeLeft,
+                Joint::AnkleLeft,
+                Joint::HeelLeft,
+                Joint::ToeLeft,
+            ],
+        ),
+        (
+            -1.0,
+            [
+                Joint::ShoulderRight,
+                Joint::ElbowRight,
+                Joint::WristRight,
+                Joint::HipRight,
+                Joint::KneeRight,
+                Joint::AnkleRight,
+                Joint::HeelRight,
+                Joint::ToeRight,
+            ],
+        ),
     ] {
-        for (j, (left, up)) in group.into_iter().zip([(0.115, 0.818), (0.15, 0.64), (0.15, 0.5), (0.05, 0.53), (0.06, 0.285), (0.07, 0.039), (0.07, 0.01), (0.07, 0.01)]) {
+        for (j, (left, up)) in group.into_iter().zip([
+            (0.115, 0.818),
+            (0.15, 0.64),
+            (0.15, 0.5),
+            (0.05, 0.53),
+            (0.06, 0.285),
+            (0.07, 0.039),
+            (0.07, 0.01),
+            (0.07, 0.01),
+        ]) {
             joints[j as usize] = at(s * left, up);
         }
     }
@@ -53,7 +92,11 @@ impl Stage for Sparse {
     }
     fn ball(&self, t: f64) -> Option<BallPose> {
         let (p, v) = self.ball?;
-        Some(BallPose { centre: p + v * t, axis: v.unit().unwrap_or(Vector3::new(1.0, 0.0, 0.0)), spin: 60.0 * t })
+        Some(BallPose {
+            centre: p + v * t,
+            axis: v.unit().unwrap_or(Vector3::new(1.0, 0.0, 0.0)),
+            spin: 60.0 * t,
+        })
     }
     fn span(&self) -> (f64, f64) {
         (-3.0, 3.0)
