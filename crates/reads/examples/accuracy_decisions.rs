@@ -2,26 +2,26 @@
 //! would measure them, moments within a frame. No test uses these seeds. With `--show` every play is told on stderr.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
+#[path = "support/invented.rs"]
+mod invented;
 #[allow(dead_code, reason = "shared with the other example")]
 mod support;
 
 use field::RuleBook;
 use play::{
-    Air, Condition, Judgement, Look, Outcome, Person, PersonId, Plan, PlanKind, Role, Situation, ThrowResult,
-    Track,
+    Air, Condition, Judgement, Look, Outcome, Person, PersonId, Plan, PlanKind, Situation, ThrowResult, Track,
 };
 use reads::board::Board;
 use reads::judge::{Contact, JudgeInput, Parameters, Pressure, judge, windows_until};
 use scrimmage::sim::concept::Reading;
-use scrimmage::sim::coverage::Task;
-use scrimmage::sim::game::{GameScript, HashSpot};
+use scrimmage::sim::game::GameScript;
 use scrimmage::sim::script::Fault;
 use scrimmage::sim::staged::StagedPlay;
-use scrimmage::sim::world::{Job, Outcome as Ended, PASSER};
-use scrimmage::truth::{PlayTruth, TRACK_RATE};
+use scrimmage::sim::world::Outcome as Ended;
+use scrimmage::truth::PlayTruth;
 use stats::Estimate;
 use std::collections::BTreeMap;
-use support::{Dice, measured};
+use support::Dice;
 use window::{FlightTable, Request, Scene, windows};
 
 const UNSEEN: u64 = 30_000_000;
@@ -46,32 +46,8 @@ struct Filmed {
     counts: (u8, u8),
 }
 
-fn role(stage: &StagedPlay, i: usize, slot: Option<&str>) -> Role {
-    match (&stage.world.men[i].job, slot) {
-        _ if i == PASSER => Role::Passer,
-        (_, Some("B")) => Role::Back,
-        (_, Some(slot)) => support::receiver(slot).role,
-        (Job::Defend(Task::Rush { .. }), _) => Role::Rusher,
-        (Job::Defend(_), _) => Role::Cover,
-        _ => Role::Blocker,
-    }
-}
-
 fn filmed(truth: &PlayTruth, stage: &StagedPlay, dice: &mut Dice) -> Filmed {
-    let mut people = Vec::new();
-    let mut tracks = Vec::new();
-    for (i, p) in truth.people.iter().enumerate() {
-        let id = p.slot.clone().unwrap_or_else(|| p.id.clone());
-        people.push(support::person(&id, role(stage, i, p.slot.as_deref())));
-        let places: Vec<(f64, [f64; 2])> = p
-            .hips
-            .iter()
-            .enumerate()
-            .map(|(k, h)| (truth.tracks_from_s + k as f64 / TRACK_RATE, [h.x, h.y]))
-            .filter(|x| x.0 <= truth.moments.dead)
-            .collect();
-        tracks.push(measured(&id, &places, dice));
-    }
+    let (people, tracks) = invented::people(truth, stage, dice);
     let labels = &truth.labels;
     let key = stage.script.plan.reading == Reading::Key;
     let looks = labels.looks.iter().enumerate().map(|(k, (slot, rhythm_s))| Look {
@@ -80,7 +56,6 @@ fn filmed(truth: &PlayTruth, stage: &StagedPlay, dice: &mut Dice) -> Filmed {
         rhythm_s: *rhythm_s,
         against: (key && k < 2).then(|| labels.looks.get(1 - k).map(|l| l.0.clone())).flatten(),
     });
-    let scene = &truth.scene;
     let mut moment = |at: f64| Estimate::new(at + MOMENT_SD_S * dice.normal(), MOMENT_SD_S);
     Filmed {
         plan: Plan {
@@ -90,18 +65,7 @@ fn filmed(truth: &PlayTruth, stage: &StagedPlay, dice: &mut Dice) -> Filmed {
             looks: looks.collect(),
             hot: Some(stage.script.plan.hot.slot(stage.script.strong)),
         },
-        situation: Situation {
-            down: Some(scene.down),
-            distance_yd: Some(scene.distance),
-            line_x: Some(scene.line_x()),
-            hash: Some(match scene.hash {
-                HashSpot::Near => play::Hash::Near,
-                HashSpot::Middle => play::Hash::Middle,
-                HashSpot::Far => play::Hash::Far,
-            }),
-            direction: Some(scene.direction),
-            ..Default::default()
-        },
+        situation: invented::situation(truth),
         book: truth.rule_book,
         set: truth.moments.set.map(&mut moment),
         release: truth.moments.release.map(&mut moment),

@@ -141,11 +141,12 @@ pub fn styles(board: &Board<'_>, until_s: f64) -> Vec<Style> {
     out
 }
 
-/// Deep defenders at the picture after the snap: those past 11 yd, or who lined up past 8.5 and did not come up.
-pub fn deep_after(board: &Board<'_>, until_s: f64) -> Option<u8> {
+/// Defenders past 11 yd at the picture after the snap; `None` when none is seen then.
+pub fn deep_after(board: &Board<'_>, until_s: f64) -> Option<Vec<PersonId>> {
     let at_s = AFTER_S.min(until_s);
-    let spots: Vec<_> = board.covers().filter_map(|p| board.spot(&p.id, at_s)).collect();
-    (!spots.is_empty()).then(|| spots.iter().filter(|s| s.at.x > DEEP_AFTER_YD).count() as u8)
+    let spots: Vec<_> = board.covers().filter_map(|p| board.spot(&p.id, at_s).map(|s| (p, s))).collect();
+    let deep = spots.iter().filter(|(_, s)| s.at.x > DEEP_AFTER_YD).map(|(p, _)| p.id.clone());
+    (!spots.is_empty()).then(|| deep.collect())
 }
 
 /// Families of coverage with a share each, most likely first, summing to 1: from the deep men, the middle and the hints of
@@ -155,21 +156,26 @@ pub fn families(board: &Board<'_>, until_s: f64) -> Vec<(Family, f64)> {
         return Vec::new();
     };
     let styles = styles(board, until_s);
-    let under: Vec<&Style> = styles.iter().filter(|s| middle.by.as_ref() != Some(&s.defender)).collect();
-    let man =
-        if under.is_empty() { 0.5 } else { under.iter().map(|s| s.man).sum::<f64>() / under.len() as f64 };
-    // Most covers run with somebody in man, few do in zone; the mean over them is sharpened accordingly.
-    let man = 1.0 / (1.0 + (-(man - 0.55) / 0.08).exp());
+    // Under man coverage three or more run with somebody; in zone two at most do, where a route stays in theirs.
+    let with_somebody: f64 = styles
+        .iter()
+        .filter(|s| middle.by.as_ref() != Some(&s.defender))
+        .map(|s| 1.0 / (1.0 + (-(s.man - 0.5) / 0.06).exp()))
+        .sum();
+    let man = 1.0 / (1.0 + (-(with_somebody - 2.5) / 0.4).exp());
     let (closed, zone) = (middle.closed, 1.0 - man);
-    let near = |n: f64| (-(f64::from(deep) - n).powi(2) / 2.0).exp();
+    let near = |count: usize, n: f64| (-(count as f64 - n).powi(2) / 2.0).exp();
+    // A man who runs deep with his receiver is no deep help.
+    let runs_with = |d: &PersonId| styles.iter().any(|s| &s.defender == d && s.man > 0.5);
+    let (all, free) = (deep.len(), deep.iter().filter(|d| !runs_with(d)).count());
     let mut out = vec![
-        (Family::Zero, (1.0 - closed) * man * near(0.0)),
-        (Family::OneHighMan, closed * man * near(1.0).max(near(2.0) * 0.5)),
-        (Family::OneHighZone, closed * zone * near(3.0)),
-        (Family::TwoHighMan, (1.0 - closed) * man * near(2.0)),
-        (Family::TwoHighZone, (1.0 - closed) * zone * near(2.0)),
-        (Family::Split, (1.0 - closed) * zone * near(3.0)),
-        (Family::FourDeep, (1.0 - closed) * zone * near(4.0)),
+        (Family::Zero, (1.0 - closed) * man * near(free, 0.0)),
+        (Family::OneHighMan, closed * man * near(free, 1.0)),
+        (Family::OneHighZone, closed * zone * near(all, 3.0)),
+        (Family::TwoHighMan, (1.0 - closed) * man * near(free, 2.0)),
+        (Family::TwoHighZone, (1.0 - closed) * zone * near(all, 2.0)),
+        (Family::Split, (1.0 - closed) * zone * near(all, 3.0)),
+        (Family::FourDeep, (1.0 - closed) * zone * near(all, 4.0)),
     ];
     let sum: f64 = out.iter().map(|x| x.1).sum();
     if sum <= 0.0 {

@@ -28,6 +28,8 @@ pub struct RouteGuess {
 
 /// Slower than this he stands, yd/s.
 const STANDS_YDPS: f64 = 1.8;
+/// Less than this share of his fastest is slowing for a break.
+const SLOWED: f64 = 0.7;
 /// Spread of real routes about the drawn ones, yd.
 const SPREAD_YD: f64 = 1.3;
 /// Spacing of the points compared, yd.
@@ -41,6 +43,8 @@ struct Way {
     /// Every [`STEP_YD`] of the way: (downfield, to his own sideline) from his alignment.
     points: Vec<[f64; 2]>,
     stood: bool,
+    /// At the end of what was seen he ran much slower than at his fastest.
+    slowing: bool,
 }
 
 /// What `receiver` ran from the snap to `until_s`; `None` when he is not seen for a second or went no farther than two
@@ -63,13 +67,14 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
         return None;
     }
     let back = matches!(person.role, Role::Back);
+    let slot = slot_of(board, receiver)?;
     let mut scored: Vec<(String, f64)> = Vec::new();
     for r in book.routes.iter().filter(|r| r.back == back || (back && r.id == "wheel")) {
         let best = [0.0, 0.5, 1.0]
             .iter()
             .map(|w| cost(&way, &drawn(r, r.depth[0] + w * (r.depth[1] - r.depth[0]), start.at.x)))
             .fold(f64::INFINITY, f64::min);
-        scored.push((r.id.clone(), best));
+        scored.push((r.id.clone(), best - book.usual(&r.id, &slot).ln()));
     }
     let least = scored.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
     for s in &mut scored {
@@ -89,7 +94,9 @@ fn walked(points: impl Iterator<Item = ([f64; 2], f64)>) -> Way {
     let mut out = vec![[0.0, 0.0]];
     let mut last = [0.0, 0.0];
     let mut slow = 0;
+    let (mut fastest, mut now) = (0.0_f64, 0.0);
     for (p, speed) in points {
+        (fastest, now) = (fastest.max(speed), speed);
         slow = if speed < STANDS_YDPS { slow + 1 } else { 0 };
         let mut d = (p[0] - last[0]).hypot(p[1] - last[1]);
         while d >= STEP_YD && (out.len() as f64) * STEP_YD < LONGEST_YD {
@@ -100,22 +107,31 @@ fn walked(points: impl Iterator<Item = ([f64; 2], f64)>) -> Way {
         }
     }
     // A third of a second at rest at the end of what was seen.
-    Way { points: out, stood: slow >= 10 }
+    Way { points: out, stood: slow >= 10, slowing: now < SLOWED * fastest }
 }
 
 struct Drawn {
     points: Vec<[f64; 2]>,
-    /// Direction it goes on in; `None` for routes that sit down.
-    on: Option<[f64; 2]>,
+    /// Yards along at which it turns by more than 40 degrees or ends.
+    turns: Vec<f64>,
+    /// Direction it goes on in.
+    on: [f64; 2],
+    /// It ends there, in a hole or coming back to the ball.
+    sits: bool,
 }
 
 /// A route drawn with its break `depth` yd past the line, from an alignment at `from` yd past the line (negative).
 fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
     let usual = 0.5 * (r.depth[0] + r.depth[1]);
-    // Waypoints count from the alignment, depths from the line: a slot a yard off the ball runs a yard more.
-    let back = if r.back { 0.0 } else { -from };
-    let scale = if usual > 2.0 && r.toward != Toward::Up && !r.back { (depth + back) / usual } else { 1.0 };
-    let corners: Vec<[f64; 2]> = r.waypoints.iter().map(|w| [w[0] * scale, w[1]]).collect();
+    let scale = if usual > 2.0 && r.toward != Toward::Up && !r.back { depth / usual } else { 1.0 };
+    // Depths count from the line: who lines up a yard off the ball runs a yard more.
+    let off = if r.back { 0.0 } else { -from };
+    let corners: Vec<[f64; 2]> = r
+        .waypoints
+        .iter()
+        .enumerate()
+        .map(|(k, w)| [w[0] * scale + if k == 0 { 0.0 } else { off }, w[1]])
+        .collect();
     let mut points = vec![corners[0]];
     let mut last = corners[0];
     for c in &corners[1..] {
@@ -127,43 +143,67 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
             d = (c[0] - last[0]).hypot(c[1] - last[1]);
         }
     }
+    let mut along = 0.0;
+    let mut turns = Vec::new();
+    for w in corners.windows(3) {
+        let (a, b) = (chord(w[0], w[1]), chord(w[1], w[2]));
+        along += a[0].hypot(a[1]);
+        if (a[0] * b[1] - a[1] * b[0]).atan2(a[0] * b[0] + a[1] * b[1]).abs() > 0.7 {
+            turns.push(along);
+        }
+    }
     let k = corners.len() - 1;
     let d = [corners[k][0] - corners[k - 1][0], corners[k][1] - corners[k - 1][1]];
     let length = d[0].hypot(d[1]).max(1e-9);
     let sits = r.toward == Toward::Back || length < 2.0 || r.id == "block";
-    Drawn { points, on: (!sits).then_some([d[0] / length, d[1] / length]) }
+    if sits {
+        turns.push(along + length);
+    }
+    Drawn { points, turns, on: [d[0] / length, d[1] / length], sits }
 }
 
-/// Minus log likelihood, up to a constant: mean squared distance of equal ways along, with what one has and the other
-/// has not.
+/// Minus log likelihood, up to a constant: distance and running direction at equal ways along, with what one has and the
+/// other has not.
 fn cost(way: &Way, drawn: &Drawn) -> f64 {
     let n = way.points.len();
+    let end = drawn.points.len() - 1;
+    let place = |k: usize| match drawn.points.get(k) {
+        Some(q) => *q,
+        None => {
+            let more = (k - end) as f64 * STEP_YD;
+            [drawn.points[end][0] + drawn.on[0] * more, drawn.points[end][1] + drawn.on[1] * more]
+        }
+    };
     let mut sum = 0.0;
-    let mut missing = 0.0;
     for (k, p) in way.points.iter().enumerate() {
-        let q = match (drawn.points.get(k), drawn.on) {
-            (Some(q), _) => *q,
-            (None, Some(on)) => {
-                let end = drawn.points[drawn.points.len() - 1];
-                let more = (k + 1 - drawn.points.len()) as f64 * STEP_YD;
-                [end[0] + on[0] * more, end[1] + on[1] * more]
-            }
-            (None, None) => {
-                missing += STEP_YD;
-                drawn.points[drawn.points.len() - 1]
-            }
-        };
-        sum += (p[0] - q[0]).powi(2) + (p[1] - q[1]).powi(2);
+        let q = place(k);
+        sum += ((p[0] - q[0]).powi(2) + (p[1] - q[1]).powi(2)) / (SPREAD_YD * SPREAD_YD);
+        if k >= CHORD {
+            let (a, b) = (chord(way.points[k - CHORD], *p), chord(place(k - CHORD), q));
+            let off = (a[0] * b[1] - a[1] * b[0]).atan2(a[0] * b[0] + a[1] * b[1]).to_degrees().abs();
+            // Beyond a right angle a direction is no more wrong.
+            sum += (off.min(90.0) / SPREAD_DEG).powi(2);
+        }
     }
+    // Coming back to the ball takes a sitting man a few yards; then he has run on.
+    let ran_on = if drawn.sits { (n as f64 - end as f64 - 1.0) * STEP_YD - 3.0 } else { 0.0 }.max(0.0);
     // He stood still where the drawing still runs.
-    if way.stood {
-        let left = drawn.points.len().saturating_sub(n) as f64 * STEP_YD;
-        missing += left + if drawn.on.is_some() { 4.0 } else { 0.0 };
-    }
-    let mean = sum / n as f64;
+    let left = (end + 1).saturating_sub(n) as f64 * STEP_YD;
+    let stopped = if way.stood { left + if drawn.sits { 0.0 } else { 4.0 } } else { 0.0 };
+    // He slows where nothing is drawn to slow for.
+    let walked = n as f64 * STEP_YD;
+    let unasked = if way.slowing && drawn.turns.iter().all(|t| (t - walked).abs() > 3.0) { 3.0 } else { 0.0 };
     // Neighbouring points of a way err together: about one independent look per 3 yd.
-    let looks = (n as f64 * STEP_YD / 3.0).max(1.0);
-    0.5 * looks * mean / (SPREAD_YD * SPREAD_YD) + missing / 2.0
+    unasked + 0.5 * sum * STEP_YD / 3.0 + (ran_on + stopped) / 2.0
+}
+
+/// Steps over which a running direction is taken: 1.5 yd.
+const CHORD: usize = 3;
+/// Spread of running directions about the drawn ones, degrees.
+const SPREAD_DEG: f64 = 25.0;
+
+fn chord(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
+    [b[0] - a[0], b[1] - a[1]]
 }
 
 /// The sharpest turn between the running directions a quarter second before and after.

@@ -236,6 +236,17 @@ impl Playbook {
     pub fn route(&self, id: &str) -> Option<&Route> {
         self.routes.iter().find(|r| r.id == id)
     }
+    /// How usual a route is in this playbook's concepts for whoever lines up like `slot` (outside, inside, back), as a
+    /// share of their routes; never 0.
+    pub fn usual(&self, route: &str, slot: &str) -> f64 {
+        let kind = |slot: &str| (slot == "B", slot.ends_with('1'));
+        let (mut runs, mut all) = (0.5, 0.5 * self.routes.len() as f64);
+        for (_, id) in self.concepts.iter().flat_map(|c| &c.routes).filter(|(s, _)| kind(s) == kind(slot)) {
+            all += 1.0;
+            runs += f64::from(u8::from(id == route));
+        }
+        runs / all
+    }
     /// The concept `id`, or of that name.
     pub fn concept(&self, id: &str) -> Option<&Concept> {
         self.concepts.iter().find(|c| c.id == id).or_else(|| self.concepts.iter().find(|c| c.answers_to(id)))
