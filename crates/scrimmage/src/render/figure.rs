@@ -70,6 +70,11 @@ pub struct Tile {
 /// Sub-pixel places of the samples, a rotated grid, px.
 pub const JITTER: [(f32, f32); 4] = [(-0.375, 0.125), (-0.125, -0.375), (0.125, 0.375), (0.375, -0.125)];
 
+/// Pixels of a row that are measured together.
+const ROW: usize = 16;
+const RAMP: [f32; ROW] =
+    [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0];
+
 const M: u32 = 0x00ff_00ff;
 
 impl Tile {
@@ -111,11 +116,14 @@ impl Tile {
         let (dx, dy) = (p.b.x - p.a.x, p.b.y - p.a.y);
         let inverse = 1.0 / (dx * dx + dy * dy).max(1e-6);
         let widest = p.ra.max(p.rb);
+        // One over the radius, taken as linear along the part: only the shading uses it.
+        let (oa, ob) = (1.0 / p.ra, 1.0 / p.rb);
         let span = |low: f32, high: f32, o: i32, n: usize| {
             let lo = ((low - widest) as i32 - o - 1).clamp(0, n as i32);
             let hi = ((high + widest) as i32 - o + 2).clamp(0, n as i32);
             lo as usize..hi as usize
         };
+        let (dr, dz) = (p.rb - p.ra, p.b.depth - p.a.depth);
         let slope = if dy.abs() > 1e-3 { 1.0 / dy } else { 0.0 };
         for y in span(p.a.y.min(p.b.y), p.a.y.max(p.b.y), self.y0, self.h) {
             let qy = (y as i32 + self.y0) as f32 + 0.5 + jy - p.a.y;
@@ -125,32 +133,44 @@ impl Tile {
             let (e0, e1) = (reach(qy - widest).unwrap_or(p.a.x), reach(qy + widest).unwrap_or(p.b.x));
             let xs = span(e0.min(e1), e0.max(e1), self.x0, self.w);
             let first = y * self.w;
-            let line = self.depth[first + xs.start..first + xs.end]
-                .iter_mut()
-                .zip(&mut self.colour[first + xs.start..first + xs.end]);
-            for (k, (nearest, colour)) in line.enumerate() {
-                let qx = ((xs.start + k) as i32 + self.x0) as f32 + 0.5 + jx - p.a.x;
-                let t = ((qx * dx + qy * dy) * inverse).clamp(0.0, 1.0);
-                let (ex, ey) = (qx - t * dx, qy - t * dy);
-                let r = p.ra + t * (p.rb - p.ra);
-                let d2 = ex * ex + ey * ey;
-                if d2 >= r * r {
-                    continue;
+            for start in xs.clone().step_by(ROW) {
+                let n = ROW.min(xs.end - start);
+                let x = (start as i32 + self.x0) as f32 + 0.5 + jx - p.a.x;
+                // Distances first, in a loop without branches that runs four wide; most pixels then need nothing more.
+                let (mut along, mut gap, mut front) = ([0.0f32; ROW], [0.0f32; ROW], [0.0f32; ROW]);
+                for k in 0..ROW {
+                    let qx = x + RAMP[k];
+                    let t = ((qx * dx + qy * dy) * inverse).clamp(0.0, 1.0);
+                    let (ex, ey) = (qx - t * dx, qy - t * dy);
+                    let r = p.ra + t * dr;
+                    along[k] = t;
+                    gap[k] = r * r - ex * ex - ey * ey;
+                    front[k] = p.a.depth + t * dz - r * yards_per_px;
                 }
-                let over = 1.0 / r;
-                let toward = (1.0 - d2 * over * over).sqrt();
-                let depth = p.a.depth + t * (p.b.depth - p.a.depth) - toward * r * yards_per_px;
-                if depth < *nearest {
-                    *nearest = depth;
-                    let n = [ex * over, ey * over, toward];
-                    let c = match p.skin {
-                        Skin::Plain(c) => c,
-                        Skin::Shown(f) => f(n, qx + p.a.x, qy + p.a.y),
-                    };
-                    // Cloth creases and dirt: a few soft bands across each part, never quite even.
-                    let bands = n[0] * 1.3 + t * 2.6 + p.crease + 2.0;
-                    let bands = bands - bands as i32 as f32 - 0.5;
-                    *colour = c.lit(lamps.on(n) * (0.90 + 0.30 * bands.abs())).pack();
+                let depth = &mut self.depth[first + start..][..n];
+                let colour = &mut self.colour[first + start..][..n];
+                for (k, (nearest, colour)) in depth.iter_mut().zip(colour).enumerate() {
+                    // Beside the part, or even its nearest point lies behind what is there.
+                    if gap[k] <= 0.0 || front[k] >= *nearest {
+                        continue;
+                    }
+                    let (qx, t) = (x + RAMP[k], along[k]);
+                    let over = oa + t * (ob - oa);
+                    let toward = gap[k].sqrt() * over;
+                    let r = p.ra + t * dr;
+                    let here = front[k] + (1.0 - toward) * r * yards_per_px;
+                    if here < *nearest {
+                        *nearest = here;
+                        let n = [(qx - t * dx) * over, (qy - t * dy) * over, toward];
+                        let c = match p.skin {
+                            Skin::Plain(c) => c,
+                            Skin::Shown(f) => f(n, qx + p.a.x, qy + p.a.y),
+                        };
+                        // Cloth creases and dirt: a few soft bands across each part, never quite even.
+                        let bands = n[0] * 1.3 + t * 2.6 + p.crease + 2.0;
+                        let bands = bands - bands as i32 as f32 - 0.5;
+                        *colour = c.lit(lamps.on(n) * (0.90 + 0.30 * bands.abs())).pack();
+                    }
                 }
             }
         }

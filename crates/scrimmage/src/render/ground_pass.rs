@@ -198,7 +198,8 @@ fn beyond(
 /// Weights of 256 of a box `length` px long, symmetric about its middle tap.
 fn sweep(length: f32) -> Vec<u32> {
     let length = length.abs().min(24.0);
-    if length < 0.4 {
+    // Less than this is lost in the softest lens and the sampling itself.
+    if length < 0.8 {
         return vec![256];
     }
     let reach = (length / 2.0 + 0.5).ceil() as i32;
