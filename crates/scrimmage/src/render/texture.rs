@@ -12,15 +12,19 @@ struct Level {
     texels: Vec<u32>,
 }
 
-/// The texture: level 0 as painted, each next one half as wide and high.
+/// The texture: level 0 as painted, each next one half as wide and high; and of the finest, copies of which only the
+/// rows are halved, for footprints that reach along y.
 pub struct Texture {
     levels: Vec<Level>,
+    flat: Vec<Vec<Level>>,
 }
 
 /// How a block of pixels reads the texture.
 #[derive(Clone, Copy)]
 pub struct Footprint {
     level: usize,
+    /// How many times more the rows are halved than the columns.
+    flat: usize,
     /// Reads along the footprint, 1 to [`MAX_TAPS`].
     pub taps: usize,
     /// Step between taps, 1/256 texels of the level.
@@ -31,6 +35,9 @@ pub struct Footprint {
 
 /// Most taps along a footprint: beyond, the ground is near the horizon and blurs.
 const MAX_TAPS: f32 = 6.0;
+/// Levels that have copies with halved rows, and how often halved.
+const FLAT_LEVELS: usize = 2;
+const MOST_FLAT: usize = 2;
 /// Farthest that taps lie apart, in texels of the level.
 const TAP_SPACING: f32 = 2.0;
 /// Three channels in 16-bit lanes of one word: luma, red difference, blue difference.
@@ -41,12 +48,28 @@ impl Texture {
     pub fn new(width: usize, height: usize, texels: Vec<u32>) -> Self {
         assert_eq!(texels.len(), width * height, "texels fill the texture");
         let mut levels = vec![Level { width, height, texels }];
-        while let Some(next) =
-            levels.last().filter(|l| l.width >= 16 && l.height >= 16 && levels.len() < 7).map(halved)
+        while let Some(next) = levels
+            .last()
+            .filter(|l| l.width >= 16 && l.height >= 16 && levels.len() < 7)
+            .map(|l| halved(l, 2))
         {
             levels.push(next);
         }
-        Self { levels }
+        Self::of_levels(levels)
+    }
+    fn of_levels(levels: Vec<Level>) -> Self {
+        let flat = levels
+            .iter()
+            .take(FLAT_LEVELS)
+            .map(|l| {
+                let mut copies: Vec<Level> = Vec::new();
+                while copies.len() < MOST_FLAT {
+                    copies.push(halved(copies.last().unwrap_or(l), 1));
+                }
+                copies
+            })
+            .collect();
+        Self { levels, flat }
     }
     /// The footprint of a pixel whose neighbours to the right and below lie `right` and `below` away, texels.
     #[inline]
@@ -60,13 +83,24 @@ impl Texture {
         // Floor of log2(1.15 spacing), from the float's exponent.
         let exponent = ((1.15 * spacing).to_bits() >> 23) as i32 - 127;
         let level = exponent.clamp(0, self.levels.len() as i32 - 1) as usize;
+        // Where the footprint reaches mostly along y, rows averaged beforehand stand for two or four taps.
+        let upright = level < FLAT_LEVELS && major.1.abs() > 1.5 * major.0.abs();
+        let flat = if !upright || taps < 2.0 {
+            0
+        } else if taps < 4.0 {
+            1
+        } else {
+            MOST_FLAT
+        };
+        let taps = (taps / (1 << flat) as f32).ceil();
         let k = 256.0 / (1u32 << level) as f32;
-        let step = (major.0 / taps * k, major.1 / taps * k);
+        let step = (major.0 / taps * k, major.1 / taps * k / (1 << flat) as f32);
         let half = (taps - 1.0) * 0.5;
         // Not `round`: without SSE4.1 it is a call.
         let fixed = |v: f32| (v + 0.5f32.copysign(v)) as i32;
         Footprint {
             level,
+            flat,
             taps: taps as usize,
             step: (fixed(step.0), fixed(step.1)),
             back: (fixed(step.0 * half) + 128, fixed(step.1 * half) + 128),
@@ -76,8 +110,8 @@ impl Texture {
     /// read it there.
     #[inline(always)]
     pub fn sample<const TAPS: usize>(&self, x: i32, y: i32, f: &Footprint) -> u32 {
-        let l = &self.levels[f.level];
-        let (mut px, mut py) = ((x >> f.level) - f.back.0, (y >> f.level) - f.back.1);
+        let l = if f.flat == 0 { &self.levels[f.level] } else { &self.flat[f.level][f.flat - 1] };
+        let (mut px, mut py) = ((x >> f.level) - f.back.0, (y >> (f.level + f.flat)) - f.back.1);
         let taps = if TAPS == 0 { f.taps } else { TAPS };
         let mut sum = 0u64;
         for _ in 0..taps {
@@ -109,7 +143,7 @@ impl Texture {
             });
             Level { width: l.height, height: l.width, texels }
         });
-        Self { levels: levels.collect() }
+        Self::of_levels(levels.collect())
     }
 }
 
@@ -139,17 +173,19 @@ impl Level {
     }
 }
 
-fn halved(l: &Level) -> Level {
-    let (w, h) = (l.width / 2, l.height / 2);
+/// Half the rows, and 1/`across` of the columns (1 or 2).
+fn halved(l: &Level, across: usize) -> Level {
+    let (w, h) = (l.width / across, l.height / 2);
+    let columns: [u32; 4] = if across == 2 { [1, 3, 3, 1] } else { [0, 8, 0, 0] };
     let mut texels = vec![0u32; w * h];
     texels.par_chunks_mut(w).enumerate().for_each(|(y, row)| {
         let ys: [usize; 4] =
             std::array::from_fn(|k| (2 * y + k).saturating_sub(1).min(l.height - 1) * l.width);
         for (x, out) in row.iter_mut().enumerate() {
-            let xs: [usize; 4] = std::array::from_fn(|k| (2 * x + k).saturating_sub(1).min(l.width - 1));
+            let xs: [usize; 4] = std::array::from_fn(|k| (across * x + k).saturating_sub(1).min(l.width - 1));
             let mut sum = [32u32; 3];
             for (j, wy) in [1, 3, 3, 1].into_iter().enumerate() {
-                for (i, wx) in [1, 3, 3, 1].into_iter().enumerate() {
+                for (i, &wx) in columns.iter().enumerate() {
                     let c = l.texels[ys[j] + xs[i]];
                     for (s, shift) in sum.iter_mut().zip([0, 8, 16]) {
                         *s += (c >> shift & 255) * wx * wy;
