@@ -61,7 +61,10 @@ impl FieldCamera {
     }
     /// Derivatives of the pixel of ground point `p`: by the eight parameters (a plane camera's are its matrix entries but
     /// the last, row-major, with the last held) and by the ground point.
-    pub fn ground_jacobians(&self, p: Point2<Ground>) -> Option<(na::SMatrix<f64, 2, PARAMETERS>, na::Matrix2<f64>)> {
+    pub fn ground_jacobians(
+        &self,
+        p: Point2<Ground>,
+    ) -> Option<(na::SMatrix<f64, 2, PARAMETERS>, na::Matrix2<f64>)> {
         match self {
             Self::Pinhole(c) => {
                 let (j, jp) = c.jacobians(p.at_height(0.0))?;
@@ -82,7 +85,8 @@ impl FieldCamera {
                         j[(1, 6 + k)] = -y * s / w;
                     }
                 }
-                let jp = na::Matrix2::new(h[0] - x * h[6], h[1] - x * h[7], h[3] - y * h[6], h[4] - y * h[7]) / w;
+                let jp =
+                    na::Matrix2::new(h[0] - x * h[6], h[1] - x * h[7], h[3] - y * h[6], h[4] - y * h[7]) / w;
                 Some((j, jp))
             }
         }
@@ -122,11 +126,16 @@ impl CameraEstimate {
     }
     /// Ground point under a pixel and its covariance, yd²: the camera's uncertainty plus `pixel_sd` px of marking error in
     /// each image direction. `None` at the horizon.
-    pub fn ground_with_covariance(&self, p: Point2<Pixel>, pixel_sd: f64) -> Option<(Point2<Ground>, Covariance2)> {
+    pub fn ground_with_covariance(
+        &self,
+        p: Point2<Pixel>,
+        pixel_sd: f64,
+    ) -> Option<(Point2<Ground>, Covariance2)> {
         let g = self.camera.ground_from_pixel(p, 0.0)?;
         let (j, jg) = self.camera.ground_jacobians(g)?;
         let inverse = jg.try_inverse()?;
-        let in_pixels = j * self.parameter_covariance() * j.transpose() + na::Matrix2::identity() * (pixel_sd * pixel_sd);
+        let in_pixels =
+            j * self.parameter_covariance() * j.transpose() + na::Matrix2::identity() * (pixel_sd * pixel_sd);
         Some((g, Covariance2::from_matrix(inverse * in_pixels * inverse.transpose())))
     }
 }
@@ -147,7 +156,13 @@ mod tests {
     fn a_plane_camera_agrees_with_the_pinhole_it_came_from() {
         let c = pinhole();
         let corners = [(40.0, 0.0), (60.0, 0.0), (60.0, 50.0), (40.0, 50.0), (50.0, 20.0)];
-        let pairs: Vec<_> = corners.iter().map(|&(x, y)| { let g = Point2::new(x, y); (g, c.pixel_from_field(g.at_height(0.0)).unwrap()) }).collect();
+        let pairs: Vec<_> = corners
+            .iter()
+            .map(|&(x, y)| {
+                let g = Point2::new(x, y);
+                (g, c.pixel_from_field(g.at_height(0.0)).unwrap())
+            })
+            .collect();
         let plane = FieldCamera::plane(Homography::from_pairs(&pairs).unwrap());
         let both = [FieldCamera::Pinhole(c), plane];
         let g = Point2::new(52.0, 31.0);
@@ -161,7 +176,11 @@ mod tests {
 
     #[test]
     fn pixel_error_becomes_yards_by_the_local_scale() {
-        let e = CameraEstimate { camera: FieldCamera::Pinhole(pinhole()), covariance: vec![0.0; 64], quality: FrameQuality { rms_px: 0.3, evidence: 100, coverage: 0.9, trusted: true } };
+        let e = CameraEstimate {
+            camera: FieldCamera::Pinhole(pinhole()),
+            covariance: vec![0.0; 64],
+            quality: FrameQuality { rms_px: 0.3, evidence: 100, coverage: 0.9, trusted: true },
+        };
         let (g, c) = e.ground_with_covariance(Point2::new(640.0, 400.0), 1.0).unwrap();
         let right = e.camera.ground_from_pixel(Point2::new(641.0, 400.0), 0.0).unwrap();
         let d = right - g;

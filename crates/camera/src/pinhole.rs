@@ -49,7 +49,10 @@ pub struct Pinhole {
 impl Pinhole {
     /// `camera_from_field`.
     pub fn camera_from_field(&self) -> Rigid<Camera, Field> {
-        Rigid::from_rotation_and_origin(na::Rotation3::from_matrix_unchecked(self.rotation()), self.station.centre)
+        Rigid::from_rotation_and_origin(
+            na::Rotation3::from_matrix_unchecked(self.rotation()),
+            self.station.centre,
+        )
     }
 
     fn rotation(&self) -> na::Matrix3<f64> {
@@ -83,7 +86,10 @@ impl Pinhole {
             return None;
         }
         let s = self.aim.focal * (1.0 + k1 * r2);
-        Some(Point2::new(f64::from(self.station.width) / 2.0 + s * u, f64::from(self.station.height) / 2.0 + s * v))
+        Some(Point2::new(
+            f64::from(self.station.width) / 2.0 + s * u,
+            f64::from(self.station.height) / 2.0 + s * v,
+        ))
     }
 
     /// Unit direction in the field frame of the ray through a pixel.
@@ -111,7 +117,11 @@ impl Pinhole {
 
     /// Where the ray through a pixel meets the surface of height `height(ground point)` yd, by fixed point: field crowns
     /// are shallow, so each pass gains two digits.
-    pub fn surface_from_pixel(&self, p: Point2<Pixel>, height: impl Fn(Point2<Ground>) -> f64) -> Option<Point2<Ground>> {
+    pub fn surface_from_pixel(
+        &self,
+        p: Point2<Pixel>,
+        height: impl Fn(Point2<Ground>) -> f64,
+    ) -> Option<Point2<Ground>> {
         let mut q = self.ground_from_pixel(p, 0.0)?;
         for _ in 0..6 {
             q = self.ground_from_pixel(p, height(q))?;
@@ -120,7 +130,10 @@ impl Pinhole {
     }
 
     /// Derivatives of [`Self::pixel_from_field`]: by the parameters (2 × [`PARAMETERS`]) and by the point (2 × 3).
-    pub fn jacobians(&self, p: Point3<Field>) -> Option<(na::SMatrix<f64, 2, PARAMETERS>, na::Matrix2x3<f64>)> {
+    pub fn jacobians(
+        &self,
+        p: Point3<Field>,
+    ) -> Option<(na::SMatrix<f64, 2, PARAMETERS>, na::Matrix2x3<f64>)> {
         let r = self.rotation();
         let w = p.column() - self.station.centre.column();
         let c = r * w;
@@ -129,7 +142,12 @@ impl Pinhole {
         let r2 = u * u + v * v;
         let (f, k1) = (self.aim.focal, self.station.k1);
         let radial = 1.0 + k1 * r2;
-        let d_uv = na::Matrix2::new(radial + 2.0 * k1 * u * u, 2.0 * k1 * u * v, 2.0 * k1 * u * v, radial + 2.0 * k1 * v * v) * f;
+        let d_uv = na::Matrix2::new(
+            radial + 2.0 * k1 * u * u,
+            2.0 * k1 * u * v,
+            2.0 * k1 * u * v,
+            radial + 2.0 * k1 * v * v,
+        ) * f;
         let d_c = na::Matrix2x3::new(1.0, 0.0, -u, 0.0, 1.0, -v) / c.z;
         let by_camera = d_uv * d_c;
         let by_point = by_camera * r;

@@ -1,5 +1,9 @@
 //! The tapemeasure command.
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "the command line speaks to people and scripts")]
+#![allow(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "the command line speaks to people and scripts"
+)]
 
 mod arguments;
 mod commands;
@@ -28,7 +32,10 @@ async fn main() -> ExitCode {
     }
 }
 
-#[allow(clippy::disallowed_methods, reason = "the one place that reads the clock; everything below is told the time")]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the one place that reads the clock; everything below is told the time"
+)]
 fn now_ms() -> i64 {
     SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_millis() as i64)
 }

@@ -35,8 +35,19 @@ const DEBTS: &[(&str, &str, &str)] = &[
 
 /// What layers 0-5 must not name: files, clocks, environment, logs, processes, sockets.
 const IMPURE: &[&str] = &[
-    "std::fs", "std::env", "std::process", "std::net", "SystemTime", "Instant::now", "println!", "eprintln!",
-    "ThreadPoolBuilder", "thread_rng", "rand::rng()", "sqlx", "tokio",
+    "std::fs",
+    "std::env",
+    "std::process",
+    "std::net",
+    "SystemTime",
+    "Instant::now",
+    "println!",
+    "eprintln!",
+    "ThreadPoolBuilder",
+    "thread_rng",
+    "rand::rng()",
+    "sqlx",
+    "tokio",
 ];
 
 fn root() -> PathBuf {
@@ -72,14 +83,20 @@ fn crates_depend_only_on_lower_layers() {
 fn every_crate_has_a_layer() {
     for entry in fs::read_dir(root().join("crates")).expect("crates") {
         let name = entry.expect("an entry").file_name().to_string_lossy().into_owned();
-        assert!(name == "scrimmage" || LAYERS.iter().any(|(k, _)| *k == name), "{name} has no layer in this test and in ARCHITECTURE.md");
+        assert!(
+            name == "scrimmage" || LAYERS.iter().any(|(k, _)| *k == name),
+            "{name} has no layer in this test and in ARCHITECTURE.md"
+        );
     }
 }
 
 #[test]
 fn every_debt_is_still_owed() {
     for (krate, dependency, why) in DEBTS {
-        assert!(dependencies(krate, "dependencies").iter().any(|d| d == dependency), "{krate} no longer owes {dependency} ({why}): delete the debt");
+        assert!(
+            dependencies(krate, "dependencies").iter().any(|d| d == dependency),
+            "{krate} no longer owes {dependency} ({why}): delete the debt"
+        );
     }
 }
 

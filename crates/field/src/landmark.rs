@@ -180,9 +180,15 @@ impl Landmark {
                     NumberCorner::TopRight => n.top_right,
                 })
             }
-            Self::OnYardLine { x } => LandmarkShape::Line { through: Point2::new(full(x)?, 0.0), along: Vector2::new(0.0, 1.0) },
-            Self::OnSideline { side } => LandmarkShape::Line { through: Point2::new(50.0, edge(side)), along: along_x },
-            Self::OnHashRow { side } => LandmarkShape::Line { through: Point2::new(50.0, row(side)), along: along_x },
+            Self::OnYardLine { x } => {
+                LandmarkShape::Line { through: Point2::new(full(x)?, 0.0), along: Vector2::new(0.0, 1.0) }
+            }
+            Self::OnSideline { side } => {
+                LandmarkShape::Line { through: Point2::new(50.0, edge(side)), along: along_x }
+            }
+            Self::OnHashRow { side } => {
+                LandmarkShape::Line { through: Point2::new(50.0, row(side)), along: along_x }
+            }
         })
     }
 }
@@ -207,11 +213,23 @@ mod tests {
         for book in RuleBook::ALL {
             let m = crate::Markings::of(book);
             for x in [0, 35, 100, 110] {
-                let LandmarkShape::Line { through, .. } = (Landmark::OnYardLine { x }).shape(book).unwrap() else { panic!("a line") };
-                assert!(m.stripes.iter().any(|s| (s.a.x - through.x).abs() < 1e-9 && (s.b.x - through.x).abs() < 1e-9), "{x}");
+                let LandmarkShape::Line { through, .. } = (Landmark::OnYardLine { x }).shape(book).unwrap()
+                else {
+                    panic!("a line")
+                };
+                assert!(
+                    m.stripes
+                        .iter()
+                        .any(|s| (s.a.x - through.x).abs() < 1e-9 && (s.b.x - through.x).abs() < 1e-9),
+                    "{x}"
+                );
             }
             for end in [HashEnd::Inner, HashEnd::Outer] {
-                let LandmarkShape::Point(p) = (Landmark::HashMark { x: 33, side: Side::Far, end }).shape(book).unwrap() else { panic!("a point") };
+                let LandmarkShape::Point(p) =
+                    (Landmark::HashMark { x: 33, side: Side::Far, end }).shape(book).unwrap()
+                else {
+                    panic!("a point")
+                };
                 assert!(m.stripes.iter().any(|s| s.a.distance(p) < 1e-9 || s.b.distance(p) < 1e-9));
             }
         }
@@ -220,6 +238,9 @@ mod tests {
     #[test]
     fn what_is_not_painted_is_refused() {
         let e = (Landmark::LineAtHash { x: 33, side: Side::Near }).shape(RuleBook::College).unwrap_err();
-        assert_eq!(e.to_string(), "no full line at x = 33 yd: lines are every 5 yd from 0 to 100, and at -10 and 110");
+        assert_eq!(
+            e.to_string(),
+            "no full line at x = 33 yd: lines are every 5 yd from 0 to 100, and at -10 and 110"
+        );
     }
 }

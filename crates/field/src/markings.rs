@@ -79,7 +79,12 @@ const CLEAR_OF_SIDELINE: f64 = ft_in(0.0, 4.0);
 impl Markings {
     /// The markings of a rule book on a flat field.
     pub fn of(rule_book: RuleBook) -> Self {
-        Self { rule_book, stripes: stripes(rule_book), numbers: numbers(rule_book), arrows: arrows(rule_book) }
+        Self {
+            rule_book,
+            stripes: stripes(rule_book),
+            numbers: numbers(rule_book),
+            arrows: arrows(rule_book),
+        }
     }
 }
 
@@ -200,9 +205,17 @@ mod tests {
     #[test]
     fn number_rows_are_where_the_books_put_them() {
         let college = Markings::of(RuleBook::College).numbers;
-        assert!(college.iter().filter(|n| n.side == Side::Near).all(|n| (n.top_left.y - 9.0).abs() < 1e-9 && (n.top_left.y - n.bottom_left.y - 2.0).abs() < 1e-9));
+        assert!(college.iter().filter(|n| n.side == Side::Near).all(
+            |n| (n.top_left.y - 9.0).abs() < 1e-9 && (n.top_left.y - n.bottom_left.y - 2.0).abs() < 1e-9
+        ));
         let professional = Markings::of(RuleBook::Professional).numbers;
-        assert!(professional.iter().filter(|n| n.side == Side::Far).all(|n| (RuleBook::Professional.width() - n.bottom_left.y - 12.0).abs() < 1e-9));
+        assert!(
+            professional.iter().filter(|n| n.side == Side::Far).all(|n| (RuleBook::Professional.width()
+                - n.bottom_left.y
+                - 12.0)
+                .abs()
+                < 1e-9)
+        );
     }
 
     #[test]
@@ -212,7 +225,12 @@ mod tests {
             for s in &m.stripes {
                 let mirrored = |p: Point2<Ground>| Point2::<Ground>::new(100.0 - p.x, book.width() - p.y);
                 let (a, b) = (mirrored(s.a), mirrored(s.b));
-                assert!(m.stripes.iter().any(|t| t.kind == s.kind && ((t.a.distance(a) < 1e-9 && t.b.distance(b) < 1e-9) || (t.a.distance(b) < 1e-9 && t.b.distance(a) < 1e-9))), "{s:?}");
+                assert!(
+                    m.stripes.iter().any(|t| t.kind == s.kind
+                        && ((t.a.distance(a) < 1e-9 && t.b.distance(b) < 1e-9)
+                            || (t.a.distance(b) < 1e-9 && t.b.distance(a) < 1e-9))),
+                    "{s:?}"
+                );
             }
         }
     }

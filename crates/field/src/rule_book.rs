@@ -147,7 +147,9 @@ mod tests {
     /// the near sideline.
     #[test]
     fn the_same_throw_is_longer_from_a_wider_hash() {
-        for (book, yards) in [(RuleBook::Professional, 33.63), (RuleBook::College, 36.64), (RuleBook::HighSchool, 38.56)] {
+        for (book, yards) in
+            [(RuleBook::Professional, 33.63), (RuleBook::College, 36.64), (RuleBook::HighSchool, 38.56)]
+        {
             let passer = Point2::<Ground>::new(-7.0, book.far_hash());
             assert!((passer.distance(Point2::new(12.0, 2.0)) - yards).abs() < 0.01);
         }

@@ -16,7 +16,11 @@ pub struct Covariance2 {
 impl Covariance2 {
     /// The same variance in every direction.
     pub const fn isotropic(standard_deviation: f64) -> Self {
-        Self { xx: standard_deviation * standard_deviation, xy: 0.0, yy: standard_deviation * standard_deviation }
+        Self {
+            xx: standard_deviation * standard_deviation,
+            xy: 0.0,
+            yy: standard_deviation * standard_deviation,
+        }
     }
     /// From a matrix; the off-diagonal terms are averaged.
     pub fn from_matrix(m: na::Matrix2<f64>) -> Self {

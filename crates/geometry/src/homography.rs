@@ -20,7 +20,9 @@ pub enum HomographyError {
         pairs: usize,
     },
     /// The pairs leave a direction of the map free (for example three or more on one line).
-    #[error("the points leave the map undetermined (too many lie on one line): conditioning {conditioning:.1e}, limit 1e-6")]
+    #[error(
+        "the points leave the map undetermined (too many lie on one line): conditioning {conditioning:.1e}, limit 1e-6"
+    )]
     Degenerate {
         /// Ratio of the second smallest to the largest singular value.
         conditioning: f64,
@@ -49,12 +51,14 @@ impl<To: Frame, From: Frame> Homography<To, From> {
             return None;
         }
         let (x, y) = (v.x / v.z, v.y / v.z);
-        Some(na::Matrix2::new(
-            m[(0, 0)] - x * m[(2, 0)],
-            m[(0, 1)] - x * m[(2, 1)],
-            m[(1, 0)] - y * m[(2, 0)],
-            m[(1, 1)] - y * m[(2, 1)],
-        ) / v.z)
+        Some(
+            na::Matrix2::new(
+                m[(0, 0)] - x * m[(2, 0)],
+                m[(0, 1)] - x * m[(2, 1)],
+                m[(1, 0)] - y * m[(2, 0)],
+                m[(1, 1)] - y * m[(2, 1)],
+            ) / v.z,
+        )
     }
     /// The map the other way; `None` when singular.
     pub fn inverse(self) -> Option<Homography<From, To>> {
@@ -74,8 +78,28 @@ impl<To: Frame, From: Frame> Homography<To, From> {
         for (a, b) in pairs {
             let p = from * na::Vector3::new(a.x, a.y, 1.0);
             let q = to * na::Vector3::new(b.x, b.y, 1.0);
-            let r1 = na::SVector::<f64, 9>::from_column_slice(&[p.x, p.y, 1.0, 0.0, 0.0, 0.0, -q.x * p.x, -q.x * p.y, -q.x]);
-            let r2 = na::SVector::<f64, 9>::from_column_slice(&[0.0, 0.0, 0.0, p.x, p.y, 1.0, -q.y * p.x, -q.y * p.y, -q.y]);
+            let r1 = na::SVector::<f64, 9>::from_column_slice(&[
+                p.x,
+                p.y,
+                1.0,
+                0.0,
+                0.0,
+                0.0,
+                -q.x * p.x,
+                -q.x * p.y,
+                -q.x,
+            ]);
+            let r2 = na::SVector::<f64, 9>::from_column_slice(&[
+                0.0,
+                0.0,
+                0.0,
+                p.x,
+                p.y,
+                1.0,
+                -q.y * p.x,
+                -q.y * p.y,
+                -q.y,
+            ]);
             ata += r1 * r1.transpose() + r2 * r2.transpose();
         }
         let eigen = ata.symmetric_eigen();
@@ -111,19 +135,34 @@ mod tests {
         Homography::from_matrix(na::Matrix3::new(12.0, 3.0, 80.0, -0.5, -9.0, 600.0, 0.001, 0.01, 1.0))
     }
     fn pairs(h: Homography<Pixel, Ground>, at: &[(f64, f64)]) -> Vec<(Point2<Ground>, Point2<Pixel>)> {
-        at.iter().map(|&(x, y)| { let p = Point2::new(x, y); (p, h.apply(p).unwrap()) }).collect()
+        at.iter()
+            .map(|&(x, y)| {
+                let p = Point2::new(x, y);
+                (p, h.apply(p).unwrap())
+            })
+            .collect()
     }
     #[test]
     fn exact_pairs_are_recovered() {
         let h = example();
-        let got = Homography::from_pairs(&pairs(h, &[(0.0, 0.0), (50.0, 3.0), (45.0, 50.0), (5.0, 40.0), (20.0, 20.0)])).unwrap();
+        let got = Homography::from_pairs(&pairs(
+            h,
+            &[(0.0, 0.0), (50.0, 3.0), (45.0, 50.0), (5.0, 40.0), (20.0, 20.0)],
+        ))
+        .unwrap();
         for &(x, y) in &[(10.0, 10.0), (33.0, 44.0)] {
-            assert!(got.apply(Point2::new(x, y)).unwrap().distance(h.apply(Point2::new(x, y)).unwrap()) < 1e-6);
+            assert!(
+                got.apply(Point2::new(x, y)).unwrap().distance(h.apply(Point2::new(x, y)).unwrap()) < 1e-6
+            );
         }
     }
     #[test]
     fn points_on_one_line_are_refused() {
-        let e = Homography::from_pairs(&pairs(example(), &[(0.0, 0.0), (10.0, 0.0), (20.0, 0.0), (30.0, 0.0), (30.0, 20.0)])).unwrap_err();
+        let e = Homography::from_pairs(&pairs(
+            example(),
+            &[(0.0, 0.0), (10.0, 0.0), (20.0, 0.0), (30.0, 0.0), (30.0, 20.0)],
+        ))
+        .unwrap_err();
         assert!(matches!(e, HomographyError::Degenerate { .. }), "{e}");
     }
     #[test]

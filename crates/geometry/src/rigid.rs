@@ -51,7 +51,11 @@ impl<To: Frame, From: Frame> Mul<Vector3<From>> for Rigid<To, From> {
 impl<A: Frame, B: Frame, C: Frame> Mul<Rigid<B, C>> for Rigid<A, B> {
     type Output = Rigid<A, C>;
     fn mul(self, o: Rigid<B, C>) -> Rigid<A, C> {
-        Rigid { rotation: self.rotation * o.rotation, shift: self.rotation * o.shift + self.shift, frames: PhantomData }
+        Rigid {
+            rotation: self.rotation * o.rotation,
+            shift: self.rotation * o.shift + self.shift,
+            frames: PhantomData,
+        }
     }
 }
 

@@ -24,7 +24,10 @@ impl ViewInput<'_> {
     /// The camera of a film frame, where it is known and can be trusted: a camera that may be a yard line off would give
     /// figures whose intervals mean nothing.
     pub fn camera(&self, frame: u32) -> Option<&CameraEstimate> {
-        self.cameras.get(frame.checked_sub(self.first_frame)? as usize)?.as_ref().filter(|c| c.quality.trusted)
+        self.cameras
+            .get(frame.checked_sub(self.first_frame)? as usize)?
+            .as_ref()
+            .filter(|c| c.quality.trusted)
     }
 }
 

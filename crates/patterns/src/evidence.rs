@@ -18,7 +18,8 @@ const FEW_PLAYS: usize = 8;
 /// Weighs a claim by its figures and clips.
 pub fn weigh(claim: &Claim, figures: &[Figure]) -> Weight {
     let (supporting, against) = (claim.evidence.supporting.len(), claim.evidence.against.len());
-    let clips = format!("{supporting} {} for, {against} against", if supporting == 1 { "clip" } else { "clips" });
+    let clips =
+        format!("{supporting} {} for, {against} against", if supporting == 1 { "clip" } else { "clips" });
     let thin = |f: &Figure| {
         f.plays.len() < FEW_PLAYS
             || matches!(f.value, FigureValue::Share { interval, .. } if interval.width() > WIDE_SHARE)

@@ -119,7 +119,11 @@ impl Measure {
     /// Unit of an average; empty for a share.
     pub const fn unit(self) -> &'static str {
         match self {
-            Self::Completions | Self::InRhythm | Self::CalledInRhythm | Self::PressureBeforeThrow | Self::HighMisses => "",
+            Self::Completions
+            | Self::InRhythm
+            | Self::CalledInRhythm
+            | Self::PressureBeforeThrow
+            | Self::HighMisses => "",
             Self::TimeToThrow | Self::MarginAtRelease => "s",
             Self::ReleaseSpeed => "mph",
             Self::FeetError => "°",
@@ -152,7 +156,9 @@ impl Measure {
                 // No rusher within reach up to release is an answer only when the release was seen.
                 match (f.measurement.and_then(|m| m.pressure.at_s.get()), moment(MomentKind::Release)) {
                     (Some(p), Some(r)) => Told::Share(p.value < r),
-                    (None, Some(_)) if f.measurement.is_some_and(|m| !m.tracks.is_empty()) => Told::Share(false),
+                    (None, Some(_)) if f.measurement.is_some_and(|m| !m.tracks.is_empty()) => {
+                        Told::Share(false)
+                    }
                     _ => Told::Missing,
                 }
             }
@@ -168,7 +174,10 @@ impl Measure {
             Self::FeetError => value(feet().and_then(|x| x.error_deg.get()).map(|e| e.value)),
             Self::Base => value(feet().and_then(|x| x.base_yd.get()).map(|e| e.value)),
             Self::Separation => value(
-                f.measurement.and_then(|m| m.placement.get()).and_then(|p| p.separation_yd.get()).map(|e| e.value),
+                f.measurement
+                    .and_then(|m| m.placement.get())
+                    .and_then(|p| p.separation_yd.get())
+                    .map(|e| e.value),
             ),
             Self::MarginAtRelease => value(moment(MomentKind::Release).and_then(|release| {
                 let target = f.chart.target.as_ref()?;

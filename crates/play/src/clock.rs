@@ -74,6 +74,9 @@ mod tests {
     #[test]
     fn a_snap_off_the_film_is_refused() {
         let t = FrameTable::new(Rate::new(30, 1).unwrap(), (0..10).collect()).unwrap();
-        assert_eq!(ViewClock::new(&t, 11.0).unwrap_err().to_string(), "snap at frame 11 is outside the film's frames 0 to 9");
+        assert_eq!(
+            ViewClock::new(&t, 11.0).unwrap_err().to_string(),
+            "snap at frame 11 is outside the film's frames 0 to 9"
+        );
     }
 }

@@ -97,7 +97,12 @@ mod tests {
     #[test]
     fn the_play_frame_is_turned_never_mirrored() {
         let at = |direction| {
-            let s = Situation { line_x: Some(40.0), hash: Some(Hash::Near), direction: Some(direction), ..Default::default() };
+            let s = Situation {
+                line_x: Some(40.0),
+                hash: Some(Hash::Near),
+                direction: Some(direction),
+                ..Default::default()
+            };
             s.play_from_field(RuleBook::College).unwrap() * Point3::new(50.0, 30.0, 1.0)
         };
         assert!(at(Direction::Up).distance(Point3::new(10.0, 10.0, 1.0)) < 1e-12);

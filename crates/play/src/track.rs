@@ -47,7 +47,11 @@ impl Track {
         let Some(b) = b else { return Some(TrackPoint { t_s, ..*a }) };
         let w = ((t_s - a.t_s) / (b.t_s - a.t_s)).clamp(0.0, 1.0);
         let mix = |x: f64, y: f64| x + (y - x) * w;
-        let mix_cov = |x: Covariance2, y: Covariance2| Covariance2 { xx: mix(x.xx, y.xx), xy: mix(x.xy, y.xy), yy: mix(x.yy, y.yy) };
+        let mix_cov = |x: Covariance2, y: Covariance2| Covariance2 {
+            xx: mix(x.xx, y.xx),
+            xy: mix(x.xy, y.xy),
+            yy: mix(x.yy, y.yy),
+        };
         Some(TrackPoint {
             t_s,
             position: a.position.lerp(b.position, w),
@@ -64,7 +68,13 @@ mod tests {
 
     #[test]
     fn tracks_interpolate_and_never_extrapolate() {
-        let point = |t_s: f64| TrackPoint { t_s, position: Point2::new(10.0 * t_s, 0.0), velocity: Vector2::new(10.0, 0.0), position_covariance: Covariance2::default(), velocity_covariance: Covariance2::default() };
+        let point = |t_s: f64| TrackPoint {
+            t_s,
+            position: Point2::new(10.0 * t_s, 0.0),
+            velocity: Vector2::new(10.0, 0.0),
+            position_covariance: Covariance2::default(),
+            velocity_covariance: Covariance2::default(),
+        };
         let track = Track { person: "L1".into(), points: vec![point(0.0), point(0.5), point(1.0)] };
         for t in [0.0, 0.25, 0.5, 0.9, 1.0] {
             assert!((track.at(t).unwrap().position.x - 10.0 * t).abs() < 1e-12);

@@ -56,6 +56,8 @@ pub struct ReceiverWindows {
 impl ReceiverWindows {
     /// The cell nearest in time to `release_s`.
     pub fn nearest(&self, release_s: f64) -> Option<&WindowCell> {
-        self.cells.iter().min_by(|a, b| (a.release_s - release_s).abs().total_cmp(&(b.release_s - release_s).abs()))
+        self.cells
+            .iter()
+            .min_by(|a, b| (a.release_s - release_s).abs().total_cmp(&(b.release_s - release_s).abs()))
     }
 }

@@ -206,7 +206,12 @@ fn clip(
     };
     if std::env::var_os("DUMP").is_some() {
         let (square, count, inside, claims) = compare(&start, &first, size, &field);
-        eprintln!("  start {:.3} yd, cover {:.2} {:?} truth {first:?}", (square / count).sqrt(), inside / claims, start.camera);
+        eprintln!(
+            "  start {:.3} yd, cover {:.2} {:?} truth {first:?}",
+            (square / count).sqrt(),
+            inside / claims,
+            start.camera
+        );
     }
     let mut follower = Follower::new(&start, size, &field, &FollowSettings::default());
     let times = if short { &times[..times.len().min(12)] } else { &times[..] };

@@ -35,7 +35,9 @@ fn clicks(truth: &camera::Pinhole) -> Vec<Click> {
         .into_iter()
         .enumerate()
         .map(|(k, landmark)| {
-            let p = truth.pixel_from_field(shape_point(landmark, RuleBook::College).at_height(0.0)).expect("in view");
+            let p = truth
+                .pixel_from_field(shape_point(landmark, RuleBook::College).at_height(0.0))
+                .expect("in view");
             let e = |m: usize| 0.4 * (((k * m) % 7) as f64 / 3.0 - 1.0);
             Click { landmark, pixel: Point2::new(p.x + e(3), p.y + e(5)), sd_px: 1.0 }
         })
@@ -47,7 +49,8 @@ fn homography_agrees_with_opencv() {
     let truth = sideline(50.0);
     let clicks = clicks(&truth);
     let size = PictureSize { width: truth.station.width, height: truth.station.height };
-    let ours = solve_frame(&clicks, size, &FieldModel::flat(RuleBook::College), &StationPrior::Moving).expect("a camera");
+    let ours = solve_frame(&clicks, size, &FieldModel::flat(RuleBook::College), &StationPrior::Moving)
+        .expect("a camera");
     let rows: Vec<_> = clicks
         .iter()
         .map(|c| {
@@ -55,12 +58,14 @@ fn homography_agrees_with_opencv() {
             json!([g.x, g.y, c.pixel.x, c.pixel.y])
         })
         .collect();
-    let h: Vec<f64> = serde_json::from_value(opencv(&json!({ "pairs": rows }))["homography"].clone()).expect("nine numbers");
+    let h: Vec<f64> = serde_json::from_value(opencv(&json!({ "pairs": rows }))["homography"].clone())
+        .expect("nine numbers");
     let theirs = FieldCamera::Plane { pixel_from_ground: h.try_into().expect("nine") };
     // OpenCV minimises the same error in pixels; both stop at convergence, so a hundredth of a pixel is generous.
     for c in &clicks {
         let g = shape_point(c.landmark, RuleBook::College).at_height(0.0);
-        let (a, b) = (ours.camera.pixel_from_field(g).expect("in view"), theirs.pixel_from_field(g).expect("in view"));
+        let (a, b) =
+            (ours.camera.pixel_from_field(g).expect("in view"), theirs.pixel_from_field(g).expect("in view"));
         assert!(a.distance(b) < 0.01, "{a:?} against {b:?}");
     }
 }
@@ -70,7 +75,8 @@ fn pose_agrees_with_opencv() {
     let truth = sideline(50.0);
     let clicks = clicks(&truth);
     let size = PictureSize { width: truth.station.width, height: truth.station.height };
-    let ours = solve_frame(&clicks, size, &FieldModel::flat(RuleBook::College), &StationPrior::Sideline).expect("a camera");
+    let ours = solve_frame(&clicks, size, &FieldModel::flat(RuleBook::College), &StationPrior::Sideline)
+        .expect("a camera");
     let covariance = ours.parameter_covariance();
     let se = (covariance[(4, 4)] + covariance[(5, 5)] + covariance[(6, 6)]).sqrt();
     let ours = ours.camera.pinhole().copied().expect("a pinhole");
@@ -89,5 +95,9 @@ fn pose_agrees_with_opencv() {
     .sqrt();
     // Same points and focal length; ours also has a weak prior and a distortion term, which move it by less than the standard
     // error that it claims.
-    assert!(apart < se, "centres {apart:.3} yd apart, claimed {se:.3}: {centre:?} against {:?}", ours.station.centre);
+    assert!(
+        apart < se,
+        "centres {apart:.3} yd apart, claimed {se:.3}: {centre:?} against {:?}",
+        ours.station.centre
+    );
 }

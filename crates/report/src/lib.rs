@@ -6,7 +6,7 @@ mod figures;
 mod palette;
 mod wording;
 
-pub use document::{ClaimReport, figure_lines, GameReport, PlayReport, ReportError, SummaryRow, html, pdf};
+pub use document::{ClaimReport, GameReport, PlayReport, ReportError, SummaryRow, figure_lines, html, pdf};
 pub use figures::{Diagram, Feature, FeetFigure, PlacementFigure, WindowsStrip};
 pub use palette::Theme;
 pub use wording::{estimate, outcome_word, seen, share};

@@ -66,7 +66,8 @@ impl Theme {
             Self::Dark => ([214.0, 110.0, 60.0], [50.0, 60.0, 62.0], [66.0, 178.0, 190.0]),
         };
         let end = if u < 0.0 { closed } else { open };
-        let [r, g, b]: [u8; 3] = std::array::from_fn(|k| (middle[k] + (end[k] - middle[k]) * u.abs()).round() as u8);
+        let [r, g, b]: [u8; 3] =
+            std::array::from_fn(|k| (middle[k] + (end[k] - middle[k]) * u.abs()).round() as u8);
         format!("#{r:02x}{g:02x}{b:02x}")
     }
 }

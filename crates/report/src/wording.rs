@@ -7,7 +7,13 @@ const Z90: f64 = 1.644_853_6;
 /// "38.2 ± 0.4 mph": the value and half of its 90% interval, with the digits that the interval supports.
 pub fn estimate(e: Estimate, unit: &str) -> String {
     let half = Z90 * e.se;
-    let digits = if half >= 2.0 { 0 } else if half >= 0.1 { 1 } else { 2 };
+    let digits = if half >= 2.0 {
+        0
+    } else if half >= 0.1 {
+        1
+    } else {
+        2
+    };
     let space = if unit.is_empty() || unit == "°" { "" } else { " " };
     // A minus sign, and no "-0.0".
     let mut value = format!("{:.digits$}", e.value.abs());

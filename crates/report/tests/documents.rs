@@ -3,9 +3,10 @@
 use field::{Direction, RuleBook};
 use geometry::{Covariance2, Point2, Point3, Vector2};
 use play::{
-    Air, Arc, Ball, Chart, Claim, Evidence, Feet, Finding, Game, Hash, Judgement, Leaning, Looked, Measurement, Moment,
-    MomentKind, Outcome, OwnCall, Person, Placement, Play, Pressure, ReceiverWindows, Role, Seen, Severity, Situation,
-    Study, Team, Throw, ThrowResult, Track, TrackPoint, Unit, Weighed, WindowCell,
+    Air, Arc, Ball, Chart, Claim, Evidence, Feet, Finding, Game, Hash, Judgement, Leaning, Looked,
+    Measurement, Moment, MomentKind, Outcome, OwnCall, Person, Placement, Play, Pressure, ReceiverWindows,
+    Role, Seen, Severity, Situation, Study, Team, Throw, ThrowResult, Track, TrackPoint, Unit, Weighed,
+    WindowCell,
 };
 use report::{ClaimReport, Diagram, GameReport, PlayReport, SummaryRow, Theme, WindowsStrip, html, pdf};
 use stats::Estimate;
@@ -30,7 +31,14 @@ fn person(id: &str, unit: Unit, role: Role) -> Person {
 }
 
 fn windows(id: &str, sign: f64) -> ReceiverWindows {
-    let ball = Ball { target: Point2::new(55.0, 12.0), height_ft: 5.0, speed_mph: 48.0, launch_deg: 12.0, flight_s: 0.8, arc: Arc::Driven };
+    let ball = Ball {
+        target: Point2::new(55.0, 12.0),
+        height_ft: 5.0,
+        speed_mph: 48.0,
+        launch_deg: 12.0,
+        flight_s: 0.8,
+        arc: Arc::Driven,
+    };
     let cell = |k: u32| {
         let t = f64::from(k) / 30.0;
         WindowCell {
@@ -94,41 +102,106 @@ pub fn example() -> GameReport {
         }),
         windows: vec![windows("R1", 1.0), windows("L1", -1.0)],
         pressure: Pressure { at_s: Seen::Seen(Estimate::new(2.5, 0.1)), rusher: None },
-        findings: vec![Finding::new(Severity::Note, "no-hips", "the hips were not marked: weight is not seen")],
+        findings: vec![Finding::new(
+            Severity::Note,
+            "no-hips",
+            "the hips were not marked: weight is not seen",
+        )],
     };
     let play = Play {
         id: "g1-03".into(),
         game: "g1".into(),
         number: 3,
-        situation: Situation { quarter: Some(1), clock_s: Some(731.0), down: Some(2), distance_yd: Some(7.0), line_x: Some(40.0), hash: Some(Hash::Middle), direction: Some(Direction::Up), margin: Some(0) },
+        situation: Situation {
+            quarter: Some(1),
+            clock_s: Some(731.0),
+            down: Some(2),
+            distance_yd: Some(7.0),
+            line_x: Some(40.0),
+            hash: Some(Hash::Middle),
+            direction: Some(Direction::Up),
+            margin: Some(0),
+        },
     };
     GameReport {
-        study: Study { name: "Autumn study".into(), passer: "the passer".into(), right_handed: true, evaluator: "E. & V. <Aluator>".into() },
-        game: Game { id: "g1".into(), name: "First game".into(), rule_book: RuleBook::College, offense: Team { name: "A".into(), shirt: None }, defense: Team { name: "B".into(), shirt: None }, air: Air::default(), crown: None },
+        study: Study {
+            name: "Autumn study".into(),
+            passer: "the passer".into(),
+            right_handed: true,
+            evaluator: "E. & V. <Aluator>".into(),
+        },
+        game: Game {
+            id: "g1".into(),
+            name: "First game".into(),
+            rule_book: RuleBook::College,
+            offense: Team { name: "A".into(), shirt: None },
+            defense: Team { name: "B".into(), shirt: None },
+            air: Air::default(),
+            crown: None,
+        },
         claims: vec![ClaimReport {
-            claim: Claim { id: "c1".into(), order: 1, text: "Closed feet pull the out behind.".into(), leaning: Leaning::Fault, strands: vec![], evidence: Evidence { supporting: vec!["g1-03".into()], against: vec![] }, impression: false },
+            claim: Claim {
+                id: "c1".into(),
+                order: 1,
+                text: "Closed feet pull the out behind.".into(),
+                leaning: Leaning::Fault,
+                strands: vec![],
+                evidence: Evidence { supporting: vec!["g1-03".into()], against: vec![] },
+                impression: false,
+            },
             figures: vec!["Feet error −12 ± 7°, 1 play".into()],
             strength: "thin: 1 play".into(),
             unsupported: true,
         }],
-        summary: vec![SummaryRow { label: "Throws completed".into(), n: 22, figure: "14 of 22, 64% (46 to 78)".into() }],
+        summary: vec![SummaryRow {
+            label: "Throws completed".into(),
+            n: 22,
+            figure: "14 of 22, 64% (46 to 78)".into(),
+        }],
         plays: vec![PlayReport {
             play,
-            chart: Chart { formation: "2x2".into(), concept: "smash".into(), coverage_before: "two high".into(), coverage_after: "quarters".into(), result: Some(ThrowResult::Incomplete), target: Some("R1".into()), miss: "behind".into(), notes: "Watch #3 & the <corner>.".into(), ..Default::default() },
-            people: vec![person("passer", Unit::Offense, Role::Passer), person("L1", Unit::Offense, Role::Back), person("R1", Unit::Offense, Role::Back), person("D1", Unit::Defense, Role::Cover)],
+            chart: Chart {
+                formation: "2x2".into(),
+                concept: "smash".into(),
+                coverage_before: "two high".into(),
+                coverage_after: "quarters".into(),
+                result: Some(ThrowResult::Incomplete),
+                target: Some("R1".into()),
+                miss: "behind".into(),
+                notes: "Watch #3 & the <corner>.".into(),
+                ..Default::default()
+            },
+            people: vec![
+                person("passer", Unit::Offense, Role::Passer),
+                person("L1", Unit::Offense, Role::Back),
+                person("R1", Unit::Offense, Role::Back),
+                person("D1", Unit::Defense, Role::Cover),
+            ],
             measurement: Some(measurement),
             judgements: vec![Judgement {
                 plan: "smash-key".into(),
                 plan_name: "smash, corner defender as key".into(),
-                outcomes: vec![Weighed { outcome: Outcome::InRhythm, probability: 0.81 }, Weighed { outcome: Outcome::Behind, probability: 0.19 }],
+                outcomes: vec![
+                    Weighed { outcome: Outcome::InRhythm, probability: 0.81 },
+                    Weighed { outcome: Outcome::Behind, probability: 0.19 },
+                ],
                 answer: Some("R1".into()),
                 better: None,
                 value_gap: None,
                 pressure_first: Some(0.1),
-                looks: vec![Looked { slot: "R1".into(), at_s: 2.0, margin_s: Some(Estimate::new(0.4, 0.12)), applies: true }],
+                looks: vec![Looked {
+                    slot: "R1".into(),
+                    at_s: 2.0,
+                    margin_s: Some(Estimate::new(0.4, 0.12)),
+                    applies: true,
+                }],
                 reason: "R1 was first to the ball by 0.40 ± 0.20 s at 2.0 s.".into(),
             }],
-            calls: vec![OwnCall { plan: "smash-key".into(), outcome: Outcome::InRhythm, why: "clean".into() }],
+            calls: vec![OwnCall {
+                plan: "smash-key".into(),
+                outcome: Outcome::InRhythm,
+                why: "clean".into(),
+            }],
         }],
         made_on: "25 November 2026".into(),
         made_by: "tapemeasure 0.1.0".into(),
@@ -144,7 +217,8 @@ fn html_is_whole_escaped_and_needs_nothing_else() {
     for outside in ["src=\"http", "href=\"http", "@import", "<script"] {
         assert!(!page.contains(outside), "{outside}");
     }
-    let ids: Vec<_> = page.match_indices(" id=\"").map(|(k, _)| page[k + 5..].split('"').next().unwrap()).collect();
+    let ids: Vec<_> =
+        page.match_indices(" id=\"").map(|(k, _)| page[k + 5..].split('"').next().unwrap()).collect();
     let mut unique = ids.clone();
     unique.sort_unstable();
     unique.dedup();
@@ -160,10 +234,19 @@ fn pdf_is_made_and_reproducible() {
 
 #[test]
 fn figures_say_nothing_where_nothing_is_known() {
-    let empty = WindowsStrip { windows: &[], moments: &[], pressure_s: None, looks: &[], target: None, at_s: None };
+    let empty =
+        WindowsStrip { windows: &[], moments: &[], pressure_s: None, looks: &[], target: None, at_s: None };
     assert_eq!(empty.svg(Theme::Dark), None);
     let nowhere = Situation::default();
-    let d = Diagram { rule_book: RuleBook::College, situation: &nowhere, people: &[], tracks: &[], throw: None, at_s: 0.0, features: vec![] };
+    let d = Diagram {
+        rule_book: RuleBook::College,
+        situation: &nowhere,
+        people: &[],
+        tracks: &[],
+        throw: None,
+        at_s: 0.0,
+        features: vec![],
+    };
     assert_eq!(d.svg(Theme::Light), None);
 }
 

@@ -94,7 +94,9 @@ pub enum Command {
 pub fn run(command: Command) -> Result<()> {
     match command {
         Command::Demo { out, seed, plays, height, only } => demo(&out, seed, plays, height, &only),
-        Command::Play { concept, coverage, seed, out, height } => one(&concept, &coverage, seed, &out, height),
+        Command::Play { concept, coverage, seed, out, height } => {
+            one(&concept, &coverage, seed, &out, height)
+        }
         Command::Still { play, view, t, seed, out, height } => still(play, &view, t, seed, &out, height),
     }
 }
@@ -123,7 +125,14 @@ fn views(game: &GameScript, play: &GamePlay, seed: u64, height: u32) -> [(ViewSe
         _ => [height, height],
     };
     let mut side = ViewSetup::sideline(width_for(heights[0]), heights[0], ntsc(), seed);
-    let mut end = ViewSetup::end_zone(game.book, high_end, width_for(heights[1]), heights[1], ntsc(), seed.wrapping_add(u64::from(high_end)));
+    let mut end = ViewSetup::end_zone(
+        game.book,
+        high_end,
+        width_for(heights[1]),
+        heights[1],
+        ntsc(),
+        seed.wrapping_add(u64::from(high_end)),
+    );
     side.starts_before_snap_s = 1.05 + 0.06 * (n * 5 % 13) as f64;
     end.starts_before_snap_s = 1.0 + 0.06 * (n * 7 % 13) as f64;
     // The stage's aim already fits the picture to what matters from where the camera stands.
@@ -158,7 +167,14 @@ fn write_json(path: &Path, value: &impl Serialize) -> Result<()> {
 }
 
 /// Films both views of a play and writes its truth and hands.
-fn film(venue: &Venue, game: &GameScript, play: &GamePlay, seed: u64, height: u32, out: &Path) -> Result<PlayTruth> {
+fn film(
+    venue: &Venue,
+    game: &GameScript,
+    play: &GamePlay,
+    seed: u64,
+    height: u32,
+    out: &Path,
+) -> Result<PlayTruth> {
     let stage = StagedPlay::new(&play.script, &teams::kits(&game.teams[0], &game.teams[1]));
     let stem = truth::stem(play);
     let mut films = Vec::new();
@@ -176,19 +192,33 @@ fn film(venue: &Venue, game: &GameScript, play: &GamePlay, seed: u64, height: u3
 
 fn demo(out: &Path, seed: u64, plays: usize, height: u32, only: &[u32]) -> Result<()> {
     if plays == 0 || !(144..=2160).contains(&height) || height % 2 == 1 {
-        bail!("{plays} plays at {height} lines: at least 1 play, and an even number of lines from 144 to 2160");
+        bail!(
+            "{plays} plays at {height} lines: at least 1 play, and an even number of lines from 144 to 2160"
+        );
     }
     let began = Instant::now();
     folders(out)?;
     let game = GameScript::with_plays(seed, plays);
     write_json(&out.join("truth").join("game.json"), &truth::of_game(&game))?;
-    fs::write(out.join("playlist.csv"), playlist(&game)).with_context(|| format!("writing {}", out.join("playlist.csv").display()))?;
+    fs::write(out.join("playlist.csv"), playlist(&game))
+        .with_context(|| format!("writing {}", out.join("playlist.csv").display()))?;
     let venue = Venue::new(&look(&game, seed));
-    let chosen: Vec<&GamePlay> = game.plays.iter().filter(|p| only.is_empty() || only.contains(&p.number)).collect();
+    let chosen: Vec<&GamePlay> =
+        game.plays.iter().filter(|p| only.is_empty() || only.contains(&p.number)).collect();
     for (k, play) in chosen.iter().enumerate() {
         let truth = film(&venue, &game, play, seed, height, out)?;
         let frames: usize = truth.views.iter().map(|v| v.film.frames.len()).sum();
-        say(&format!("{:2} of {}  {}  {} against {}: {:?}, {} frames, {:.0} s", k + 1, chosen.len(), truth.stem, truth.labels.concept, truth.labels.coverage_after, truth.result, frames, began.elapsed().as_secs_f64()));
+        say(&format!(
+            "{:2} of {}  {}  {} against {}: {:?}, {} frames, {:.0} s",
+            k + 1,
+            chosen.len(),
+            truth.stem,
+            truth.labels.concept,
+            truth.labels.coverage_after,
+            truth.result,
+            frames,
+            began.elapsed().as_secs_f64()
+        ));
     }
     Ok(())
 }
@@ -200,7 +230,8 @@ pub fn playlist(game: &GameScript) -> String {
         let s = &p.scene;
         let clock = s.clock_s.round() as i64;
         let (mine, theirs) = if s.home_ball { (0, 1) } else { (1, 0) };
-        let on = if s.own <= 50.0 { format!("own {:.0}", s.own) } else { format!("opp {:.0}", 100.0 - s.own) };
+        let on =
+            if s.own <= 50.0 { format!("own {:.0}", s.own) } else { format!("opp {:.0}", 100.0 - s.own) };
         let word = |v: serde_json::Result<String>| v.unwrap_or_default().trim_matches('"').to_owned();
         out.push_str(&format!(
             "{},{}:{:02},{},{:.0},{on},{},{},{},{},{:.0}\n",
@@ -221,8 +252,10 @@ pub fn playlist(game: &GameScript) -> String {
 
 fn one(concept: &str, coverage: &str, seed: u64, out: &Path, height: u32) -> Result<()> {
     let parse = |s: &str| serde_json::Value::String(s.to_owned());
-    let concept: Concept = serde_json::from_value(parse(concept)).map_err(|_| anyhow!("no concept {concept:?}; there are {}", names(&Concept::ALL)))?;
-    let coverage: Coverage = serde_json::from_value(parse(coverage)).map_err(|_| anyhow!("no coverage {coverage:?}; there are {}", names(&Coverage::ALL)))?;
+    let concept: Concept = serde_json::from_value(parse(concept))
+        .map_err(|_| anyhow!("no concept {concept:?}; there are {}", names(&Concept::ALL)))?;
+    let coverage: Coverage = serde_json::from_value(parse(coverage))
+        .map_err(|_| anyhow!("no coverage {coverage:?}; there are {}", names(&Coverage::ALL)))?;
     folders(out)?;
     let (game, play) = single(concept, coverage, seed);
     let venue = Venue::new(&look(&game, seed));
@@ -245,7 +278,17 @@ pub fn single(concept: Concept, coverage: Coverage, seed: u64) -> (GameScript, G
         Direction::Up => script.place.spot.0,
         Direction::Down => 100.0 - script.place.spot.0,
     };
-    let scene = Scene { quarter: 1, clock_s: 900.0, down: 1, distance: 10.0, own, hash, direction: script.place.direction, score: [0, 0], home_ball: true };
+    let scene = Scene {
+        quarter: 1,
+        clock_s: 900.0,
+        down: 1,
+        distance: 10.0,
+        own,
+        hash,
+        direction: script.place.direction,
+        score: [0, 0],
+        home_ball: true,
+    };
     let picture = Picture {
         concept,
         set: script.set,
@@ -261,18 +304,33 @@ pub fn single(concept: Concept, coverage: Coverage, seed: u64) -> (GameScript, G
     };
     let (outcome, miss) = world.ending.as_ref().map_or((Outcome::Incomplete, ""), |e| (e.result, e.miss));
     let (gained, _) = gain(&world);
-    let play = GamePlay { number: 1, scene, picture, script: script.clone(), outcome, miss, gain: gained.round() };
-    let game = GameScript { teams: [teams::home(), teams::away()], book, air: script.air, downs: Vec::new(), plays: vec![play.clone()] };
+    let play =
+        GamePlay { number: 1, scene, picture, script: script.clone(), outcome, miss, gain: gained.round() };
+    let game = GameScript {
+        teams: [teams::home(), teams::away()],
+        book,
+        air: script.air,
+        downs: Vec::new(),
+        plays: vec![play.clone()],
+    };
     (game, play)
 }
 
 fn names(all: &[impl Serialize]) -> String {
-    all.iter().filter_map(|a| serde_json::to_string(a).ok()).map(|s| s.trim_matches('"').to_owned()).collect::<Vec<_>>().join(", ")
+    all.iter()
+        .filter_map(|a| serde_json::to_string(a).ok())
+        .map(|s| s.trim_matches('"').to_owned())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn still(number: u32, view: &str, t: f64, seed: u64, out: &Path, height: u32) -> Result<()> {
     let game = GameScript::demo(seed);
-    let play = game.plays.iter().find(|p| p.number == number).ok_or_else(|| anyhow!("no play {number}: the game has 1 to {}", game.plays.len()))?;
+    let play = game
+        .plays
+        .iter()
+        .find(|p| p.number == number)
+        .ok_or_else(|| anyhow!("no play {number}: the game has 1 to {}", game.plays.len()))?;
     let stage = StagedPlay::new(&play.script, &teams::kits(&game.teams[0], &game.teams[1]));
     let (setup, _) = views(&game, play, seed, height)
         .into_iter()
@@ -285,6 +343,9 @@ fn still(number: u32, view: &str, t: f64, seed: u64, out: &Path, height: u32) ->
     let venue = Venue::new(&look(&game, seed));
     let frame = crate::render::render_frame(&venue, &stage, &setup.follow(&stage).at(t), t);
     let (w, h) = (frame.width as u32, frame.height as u32);
-    image::RgbImage::from_raw(w, h, frame.to_rgb()).context("a picture has three bytes a pixel")?.save(out).with_context(|| format!("writing {}", out.display()))?;
+    image::RgbImage::from_raw(w, h, frame.to_rgb())
+        .context("a picture has three bytes a pixel")?
+        .save(out)
+        .with_context(|| format!("writing {}", out.display()))?;
     Ok(())
 }

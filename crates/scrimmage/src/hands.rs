@@ -169,7 +169,11 @@ pub fn work(play: &GamePlay, stage: &StagedPlay, truth: &PlayTruth, seed: u64) -
             if second > frames[0] + 20 {
                 frames.push(second);
             }
-            let lined_up = frames.into_iter().map(|f| seeing::line_up(stage, &v.film, f, truth.rule_book, &mut dice)).filter(|l| l.clicks.len() >= 4).collect();
+            let lined_up = frames
+                .into_iter()
+                .map(|f| seeing::line_up(stage, &v.film, f, truth.rule_book, &mut dice))
+                .filter(|l| l.clicks.len() >= 4)
+                .collect();
             ClipHands { view: v.film.view.clone(), file: v.file.clone(), lined_up, moments }
         })
         .collect();
@@ -194,7 +198,8 @@ pub fn work(play: &GamePlay, stage: &StagedPlay, truth: &PlayTruth, seed: u64) -
 /// The frame shown nearest to an instant.
 fn frame_near(film: &FilmTruth, t: f64) -> u32 {
     let k = film.frames.partition_point(|f| f.time_s < t);
-    let better = k > 0 && (k == film.frames.len() || t - film.frames[k - 1].time_s < film.frames[k].time_s - t);
+    let better =
+        k > 0 && (k == film.frames.len() || t - film.frames[k - 1].time_s < film.frames[k].time_s - t);
     (if better { k - 1 } else { k }) as u32
 }
 
@@ -217,7 +222,10 @@ fn click(film: &FilmTruth, frame: u32, p: Point3<Field>, sd: f64, dice: &mut Dic
     let q = film.pixel(frame as usize, p)?;
     let station = film.frames.first()?.pinhole.station;
     let c = Point2::new(q.x + dice.normal(sd), q.y + dice.normal(sd));
-    let inside = c.x > 2.0 && c.y > 2.0 && c.x < f64::from(station.width) - 2.0 && c.y < f64::from(station.height) - 2.0;
+    let inside = c.x > 2.0
+        && c.y > 2.0
+        && c.x < f64::from(station.width) - 2.0
+        && c.y < f64::from(station.height) - 2.0;
     inside.then_some(c)
 }
 
@@ -283,7 +291,10 @@ fn people(stage: &StagedPlay, film: &FilmTruth, truth: &PlayTruth, dice: &mut Di
             if dice.chance(if hidden { 0.5 } else { 0.02 }) {
                 continue;
             }
-            let Some(pixel) = click(film, frame, p, CLICK_SD_PX * if hidden { 2.5 } else { 1.0 }, dice) else { continue };
+            let Some(pixel) = click(film, frame, p, CLICK_SD_PX * if hidden { 2.5 } else { 1.0 }, dice)
+            else {
+                continue;
+            };
             let m = &stage.world.men[i];
             out.people.push(PersonClick {
                 person: label(&stage.world, i, stage.script.strong),
@@ -327,7 +338,9 @@ fn ball(stage: &StagedPlay, film: &FilmTruth, truth: &PlayTruth, dice: &mut Dice
         let (p, ..) = stage.ball_in_play(f.time_s);
         let sight = Sight::new(stage, film, k, f.time_s);
         let p = stage.field(p);
-        if f.time_s > from && !sight.hides(p, None) && !dice.chance(0.04)
+        if f.time_s > from
+            && !sight.hides(p, None)
+            && !dice.chance(0.04)
             && let Some(pixel) = click(film, k, p, CLICK_SD_PX, dice)
         {
             out.ball.push(BallClick { view: film.view.clone(), frame: k, pixel });
@@ -343,7 +356,12 @@ fn feet(stage: &StagedPlay, film: &FilmTruth, truth: &PlayTruth, dice: &mut Dice
     let Some(shown) = film.frames.get(frame as usize).map(|f| f.time_s) else { return };
     let j = stage.pose(PASSER, shown).joints;
     let sight = Sight::new(stage, film, frame, shown);
-    let parts = [("back", "toe", Joint::ToeRight), ("back", "heel", Joint::HeelRight), ("front", "toe", Joint::ToeLeft), ("front", "heel", Joint::HeelLeft)];
+    let parts = [
+        ("back", "toe", Joint::ToeRight),
+        ("back", "heel", Joint::HeelRight),
+        ("front", "toe", Joint::ToeLeft),
+        ("front", "heel", Joint::HeelLeft),
+    ];
     for (foot, part, joint) in parts {
         let p = j[joint as usize];
         // A lifted heel touches nothing: its place on the picture says nothing of a place on the ground.
@@ -352,7 +370,13 @@ fn feet(stage: &StagedPlay, film: &FilmTruth, truth: &PlayTruth, dice: &mut Dice
         }
         for _ in 0..5 {
             if let Some(pixel) = click(film, frame, p, CLICK_SD_PX, dice) {
-                out.feet.push(FootClick { foot: foot.into(), part: part.into(), view: film.view.clone(), frame, pixel });
+                out.feet.push(FootClick {
+                    foot: foot.into(),
+                    part: part.into(),
+                    view: film.view.clone(),
+                    frame,
+                    pixel,
+                });
             }
         }
     }

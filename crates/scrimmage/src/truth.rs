@@ -308,7 +308,9 @@ pub fn of_play(play: &GamePlay, stage: &StagedPlay, views: Vec<ViewTruth>) -> Pl
                 number: actor.number,
                 stature_yd: m.stature,
                 hips: (0..samples).map(|k| ground(stage, f.track.at(time(k)).at)).collect(),
-                feet: (0..samples).map(|k| ground(stage, f.foot(0, time(k)).at.lerp(f.foot(1, time(k)).at, 0.5))).collect(),
+                feet: (0..samples)
+                    .map(|k| ground(stage, f.foot(0, time(k)).at.lerp(f.foot(1, time(k)).at, 0.5)))
+                    .collect(),
             }
         })
         .collect();
@@ -370,14 +372,25 @@ fn labels(play: &GamePlay, stage: &StagedPlay) -> Labels {
         coverage_after: script.call.coverage.word().to_owned(),
         rushers: (11..22).filter(|&i| rushing(i)).count() as u32,
         blockers: (0..11).filter(|&i| matches!(world.men[i].job, Job::Block(_))).count() as u32,
-        free_rusher: (11..22).find(|&i| rushing(i) && world.men[i].blocked_by.is_none()).map(|i| world.men[i].id.clone()),
+        free_rusher: (11..22)
+            .find(|&i| rushing(i) && world.men[i].blocked_by.is_none())
+            .map(|i| world.men[i].id.clone()),
         fault: script.fault,
         fault_shown: fault_shown(stage),
         answer: world.answer.and_then(|(c, at)| {
-            Some(AnswerTruth { slot: world.men[c.target].who?.slot(script.strong), at_s: at, margin_s: c.margin })
+            Some(AnswerTruth {
+                slot: world.men[c.target].who?.slot(script.strong),
+                at_s: at,
+                margin_s: c.margin,
+            })
         }),
         picture: play.picture.repeats,
-        target: world.flight.as_ref().and_then(|f| f.target).and_then(|i| world.men[i].who).map(|w| w.slot(script.strong)),
+        target: world
+            .flight
+            .as_ref()
+            .and_then(|f| f.target)
+            .and_then(|i| world.men[i].who)
+            .map(|w| w.slot(script.strong)),
     }
 }
 

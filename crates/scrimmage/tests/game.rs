@@ -17,11 +17,18 @@ fn downs_distance_score_and_clock_follow_from_what_happened() {
             let (s, n) = (a.scene, b.scene);
             assert!((1..=4).contains(&s.down) && s.distance >= 1.0 && s.distance <= 100.0 - s.own, "{s:?}");
             assert!((1.0..=99.0).contains(&s.own));
-            assert!(n.quarter > s.quarter || n.quarter == s.quarter && n.clock_s < s.clock_s, "{s:?} then {n:?}");
+            assert!(
+                n.quarter > s.quarter || n.quarter == s.quarter && n.clock_s < s.clock_s,
+                "{s:?} then {n:?}"
+            );
             let half = s.quarter == 2 && n.quarter == 3;
             // Teams change ends every quarter: the same team goes the same way within one, the other way in the next.
             let flips = (n.quarter - s.quarter) % 2 == 1;
-            assert_eq!((n.direction == s.direction) == (n.home_ball == s.home_ball), !flips, "{s:?} then {n:?}");
+            assert_eq!(
+                (n.direction == s.direction) == (n.home_ball == s.home_ball),
+                !flips,
+                "{s:?} then {n:?}"
+            );
             let points = [n.score[0] - s.score[0], n.score[1] - s.score[1]];
             let own = usize::from(!s.home_ball);
             let expected = match (a.happening, a.touchdown) {
@@ -46,9 +53,14 @@ fn downs_distance_score_and_clock_follow_from_what_happened() {
             }
         }
         // Films are the filmed downs, in order.
-        let filmed: Vec<usize> = g.downs.iter().filter_map(|d| if let Happening::Filmed { play } = d.happening { Some(play) } else { None }).collect();
+        let filmed: Vec<usize> = g
+            .downs
+            .iter()
+            .filter_map(|d| if let Happening::Filmed { play } = d.happening { Some(play) } else { None })
+            .collect();
         assert_eq!(filmed, (0..g.plays.len()).collect::<Vec<_>>());
-        for (d, p) in g.downs.iter().filter(|d| matches!(d.happening, Happening::Filmed { .. })).zip(&g.plays) {
+        for (d, p) in g.downs.iter().filter(|d| matches!(d.happening, Happening::Filmed { .. })).zip(&g.plays)
+        {
             assert_eq!(d.scene, p.scene);
         }
     }
@@ -74,7 +86,11 @@ fn the_demonstration_is_varied_and_repeats_pictures() {
         assert!(results.contains_key(&r), "no {r:?} in {results:?}");
     }
     let complete = results[&Outcome::Complete];
-    assert!(complete * 100 >= g.plays.len() * 45 && complete * 100 <= g.plays.len() * 80, "{complete} of {}", g.plays.len());
+    assert!(
+        complete * 100 >= g.plays.len() * 45 && complete * 100 <= g.plays.len() * 80,
+        "{complete} of {}",
+        g.plays.len()
+    );
     let quarters: BTreeSet<u8> = g.plays.iter().map(|p| p.scene.quarter).collect();
     assert_eq!(quarters.len(), 4, "both ways of play need all quarters");
     let mut again: BTreeMap<u32, Vec<&scrimmage::sim::game::GamePlay>> = BTreeMap::new();
@@ -86,7 +102,9 @@ fn the_demonstration_is_varied_and_repeats_pictures() {
     let repeated: Vec<_> = again.values().filter(|v| v.len() >= 2).collect();
     assert!(repeated.len() >= 3, "{} repeated pictures", repeated.len());
     for plays in repeated {
-        assert!(plays.windows(2).all(|w| w[0].picture.concept == w[1].picture.concept && w[0].picture.call == w[1].picture.call && w[0].picture.set == w[1].picture.set));
+        assert!(plays.windows(2).all(|w| w[0].picture.concept == w[1].picture.concept
+            && w[0].picture.call == w[1].picture.call
+            && w[0].picture.set == w[1].picture.set));
     }
 }
 

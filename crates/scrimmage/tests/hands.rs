@@ -14,8 +14,20 @@ use units::Rate;
 /// Truth of a film that was never rendered: the cameras alone.
 fn unfilmed(view: &ViewSetup, stage: &StagedPlay) -> FilmTruth {
     let follow = view.follow(stage);
-    let frames = view.times(stage).into_iter().enumerate().map(|(i, t)| FrameTruth { time_s: t, tick: i as i64, pinhole: follow.at(t) }).collect();
-    FilmTruth { view: view.name.clone(), rule_book: stage.script.place.book, crown_yd: 0.0, rate: view.rate, shutter_s: view.shutter_s, frames }
+    let frames = view
+        .times(stage)
+        .into_iter()
+        .enumerate()
+        .map(|(i, t)| FrameTruth { time_s: t, tick: i as i64, pinhole: follow.at(t) })
+        .collect();
+    FilmTruth {
+        view: view.name.clone(),
+        rule_book: stage.script.place.book,
+        crown_yd: 0.0,
+        rate: view.rate,
+        shutter_s: view.shutter_s,
+        frames,
+    }
 }
 
 fn worked(plays: usize) -> Vec<(PlayTruth, PlayHands)> {
@@ -30,7 +42,10 @@ fn worked(plays: usize) -> Vec<(PlayTruth, PlayHands)> {
             let mut end = ViewSetup::end_zone(game.book, high, 1280, 720, rate, 7);
             side.starts_before_snap_s = 1.5;
             end.starts_before_snap_s = 1.2;
-            let views = [side, end].iter().map(|v| ViewTruth { file: format!("{}.mp4", v.name), film: unfilmed(v, &stage) }).collect();
+            let views = [side, end]
+                .iter()
+                .map(|v| ViewTruth { file: format!("{}.mp4", v.name), film: unfilmed(v, &stage) })
+                .collect();
             let t = truth::of_play(p, &stage, views);
             let h = hands::work(p, &stage, &t, 7);
             (t, h)
@@ -48,7 +63,9 @@ fn landmark_clicks_err_by_the_stated_pixel() {
             for l in &clip.lined_up {
                 assert!((4..=10).contains(&l.clicks.len()));
                 for c in &l.clicks {
-                    let LandmarkShape::Point(p) = c.landmark.shape(t.rule_book).unwrap() else { panic!("points only") };
+                    let LandmarkShape::Point(p) = c.landmark.shape(t.rule_book).unwrap() else {
+                        panic!("points only")
+                    };
                     assert!(!matches!(c.landmark, Landmark::OnYardLine { .. }));
                     let q = view.film.pixel(l.frame as usize, Point3::new(p.x, p.y, 0.0)).unwrap();
                     sum += (q.x - c.pixel.x).powi(2) + (q.y - c.pixel.y).powi(2);
@@ -70,7 +87,12 @@ fn moments_are_the_frames_nearest_by_eye() {
             let near = |frame: Option<u32>, at: Option<f64>| {
                 if let (Some(f), Some(a)) = (frame, at) {
                     let shown = view.film.frames[f as usize].time_s;
-                    assert!((shown - a).abs() <= 1.01 * step, "{} {}: frame at {shown}, moment {a}", h.stem, clip.view);
+                    assert!(
+                        (shown - a).abs() <= 1.01 * step,
+                        "{} {}: frame at {shown}, moment {a}",
+                        h.stem,
+                        clip.view
+                    );
                 }
             };
             near(Some(clip.moments.snap), Some(0.0));
@@ -91,7 +113,12 @@ fn every_play_has_people_ball_and_feet_to_work_with() {
         if t.ball.is_some() {
             // A ball batted down at the line is in few frames; of a real flight a third of the frames of one view at least.
             let frames = (t.moments.arrival.unwrap() - t.moments.release.unwrap()) * 29.97;
-            assert!(h.ball.len() as f64 >= (frames / 3.0).floor(), "{}: {} ball clicks in {frames:.0} frames", t.stem, h.ball.len());
+            assert!(
+                h.ball.len() as f64 >= (frames / 3.0).floor(),
+                "{}: {} ball clicks in {frames:.0} frames",
+                t.stem,
+                h.ball.len()
+            );
             assert!(h.feet.len() >= 10, "{}: {} foot clicks", t.stem, h.feet.len());
             let words = &h.chart;
             assert_eq!(words.coverage_after, t.labels.coverage_after);

@@ -39,7 +39,10 @@ fn a_planted_foot_stands_still() {
                         let lands_between = f.feet.side(side).iter().any(|k| k.from > at && k.from <= t);
                         if !lands_between {
                             assert!(was.at.distance(now.at) < 1e-9, "play {n} man {i} at {t}");
-                            assert!(s.joints(i, at)[toe].distance(s.joints(i, t)[toe]) < 1e-9, "play {n} man {i} at {t}");
+                            assert!(
+                                s.joints(i, at)[toe].distance(s.joints(i, t)[toe]) < 1e-9,
+                                "play {n} man {i} at {t}"
+                            );
                         }
                     }
                     before = Some((now, t));
@@ -62,7 +65,16 @@ fn bodies_stay_within_human_limits() {
             while t < b - 0.1 {
                 let now = f.track.at(t);
                 assert!(now.speed() < 11.3, "play {n} man {i} at {t}: {} yd/s", now.speed());
-                let touched = s.figures[..22].iter().enumerate().any(|(k, o)| k != i && (-6..=6).any(|d| o.track.at(t + 0.03 * f64::from(d)).at.distance(f.track.at(t + 0.03 * f64::from(d)).at) < 0.8));
+                let touched = s.figures[..22].iter().enumerate().any(|(k, o)| {
+                    k != i
+                        && (-6..=6).any(|d| {
+                            o.track
+                                .at(t + 0.03 * f64::from(d))
+                                .at
+                                .distance(f.track.at(t + 0.03 * f64::from(d)).at)
+                                < 0.8
+                        })
+                });
                 if !touched && i != PASSER {
                     let push = (f.track.at(t + 0.05).velocity - f.track.at(t - 0.05).velocity) * 10.0;
                     assert!(push.norm() < 9.5, "play {n} man {i} at {t}: {} yd/s2", push.norm());
@@ -87,7 +99,12 @@ fn no_two_bodies_share_a_place_for_half_a_second() {
                 while t < b {
                     let d = s.figures[i].track.at(t).at.distance(s.figures[k].track.at(t).at);
                     together = if d < 0.45 { together + DT } else { 0.0 };
-                    assert!(together < 0.5, "play {n}: {} and {} at {t}", s.world.men[i].id, s.world.men[k].id);
+                    assert!(
+                        together < 0.5,
+                        "play {n}: {} and {} at {t}",
+                        s.world.men[i].id,
+                        s.world.men[k].id
+                    );
                     t += DT;
                 }
             }
@@ -136,7 +153,10 @@ fn limbs_keep_their_length_and_joints_their_sense() {
                     (Joint::KneeRight, Joint::AnkleRight, 0.246, 0.20),
                 ] {
                     let long = j[x as usize].distance(j[y as usize]) / f.stature;
-                    assert!((long / share - 1.0).abs() < slack, "play {n} man {i} at {t:.3}: {x:?} to {y:?} {long:.3} of stature, {share} expected");
+                    assert!(
+                        (long / share - 1.0).abs() < slack,
+                        "play {n} man {i} at {t:.3}: {x:?} to {y:?} {long:.3} of stature, {share} expected"
+                    );
                 }
             }
             t += 1.0 / 15.0;
@@ -157,7 +177,14 @@ fn nothing_snaps_between_frames() {
             while t + step < b {
                 t += step;
                 let now = s.joints(i, t);
-                for (k, limit) in [(Joint::Head, 15.0), (Joint::HipLeft, 14.0), (Joint::WristLeft, 24.0), (Joint::WristRight, 32.0), (Joint::KneeLeft, 26.0), (Joint::AnkleRight, 34.0)] {
+                for (k, limit) in [
+                    (Joint::Head, 15.0),
+                    (Joint::HipLeft, 14.0),
+                    (Joint::WristLeft, 24.0),
+                    (Joint::WristRight, 32.0),
+                    (Joint::KneeLeft, 26.0),
+                    (Joint::AnkleRight, 34.0),
+                ] {
                     let v = before[k as usize].distance(now[k as usize]) / step;
                     assert!(v < limit, "play {n} man {i} at {t:.3}: {k:?} at {v:.1} yd/s");
                 }
@@ -193,7 +220,11 @@ fn feet_and_weight_cause_the_miss_that_the_model_states() {
         if run.abs() < 2.5 {
             continue;
         }
-        let feet = scrimmage::sim::release::feet_error_deg(&w, u.release, scrimmage::sim::plane::P2::new(c.at.x, c.at.y));
+        let feet = scrimmage::sim::release::feet_error_deg(
+            &w,
+            u.release,
+            scrimmage::sim::plane::P2::new(c.at.x, c.at.y),
+        );
         assert!((f.error[0] - 0.16 * feet * run.signum()).abs() < 1e-9);
         // Closed feet (negative) put it behind: against his run.
         if feet < -3.0 {
@@ -227,9 +258,15 @@ fn separation_decides_catches_as_it_does_in_the_world() {
         bin[0] += 1;
         bin[1] += u32::from(e.result == Outcome::Complete);
     }
-    for (bin, (share, name)) in bins.iter().zip([(0.34, "under 1 yd"), (0.58, "1-2 yd"), (0.74, "2-3 yd"), (0.82, "over 3 yd")]) {
+    for (bin, (share, name)) in
+        bins.iter().zip([(0.34, "under 1 yd"), (0.58, "1-2 yd"), (0.74, "2-3 yd"), (0.82, "over 3 yd")])
+    {
         let got = f64::from(bin[1]) / f64::from(bin[0].max(1));
         assert!(bin[0] >= 25, "{name}: only {} throws", bin[0]);
-        assert!((got - share).abs() < 0.15, "{name}: {got:.2} of {} caught, about {share} in the world", bin[0]);
+        assert!(
+            (got - share).abs() < 0.15,
+            "{name}: {got:.2} of {} caught, about {share} in the world",
+            bin[0]
+        );
     }
 }

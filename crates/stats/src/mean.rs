@@ -25,7 +25,8 @@ mod tests {
     #[test]
     fn interval_matches_the_handbooks_example() {
         let (n, mean, sd) = (195usize, 9.261_460, 0.022_789);
-        let mut values: Vec<f64> = (0..n - 1).map(|k| if k % 2 == 0 { mean + sd } else { mean - sd }).collect();
+        let mut values: Vec<f64> =
+            (0..n - 1).map(|k| if k % 2 == 0 { mean + sd } else { mean - sd }).collect();
         values.push(mean);
         let (m, i) = mean_interval(&values, 0.95).unwrap();
         assert!((m - mean).abs() < 1e-9);

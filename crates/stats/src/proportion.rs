@@ -13,7 +13,9 @@ pub struct Proportion {
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
 pub enum ProportionError {
     /// No trial, or more successes than trials.
-    #[error("{successes} successes of {trials} trials is no proportion: at least one trial, and at most as many successes")]
+    #[error(
+        "{successes} successes of {trials} trials is no proportion: at least one trial, and at most as many successes"
+    )]
     Impossible {
         /// Successes given.
         successes: u64,
@@ -57,10 +59,7 @@ impl Proportion {
     pub fn difference(self, other: Self, level: f64) -> Interval {
         let (a, b) = (self.wilson(level), other.wilson(level));
         let (p, q) = (self.value(), other.value());
-        Interval {
-            low: p - q - (p - a.low).hypot(b.high - q),
-            high: p - q + (a.high - p).hypot(q - b.low),
-        }
+        Interval { low: p - q - (p - a.low).hypot(b.high - q), high: p - q + (a.high - p).hypot(q - b.low) }
     }
 }
 
@@ -71,7 +70,12 @@ mod tests {
     /// Newcombe 1998, Statistics in Medicine 17, 857, table I (Wilson, 95%).
     #[test]
     fn wilson_matches_newcombes_table() {
-        for (r, n, low, high) in [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0.0, 0.1611), (1, 29, 0.0061, 0.1718)] {
+        for (r, n, low, high) in [
+            (81, 263, 0.2553, 0.3662),
+            (15, 148, 0.0624, 0.1605),
+            (0, 20, 0.0, 0.1611),
+            (1, 29, 0.0061, 0.1718),
+        ] {
             let i = Proportion::new(r, n).unwrap().wilson(0.95);
             assert!((i.low - low).abs() < 5e-5 && (i.high - high).abs() < 5e-5, "{r}/{n}: {i:?}");
         }
@@ -80,7 +84,11 @@ mod tests {
     /// Newcombe 1998, Statistics in Medicine 17, 873, table II (method 10, 95%).
     #[test]
     fn differences_match_newcombes_table() {
-        for (a, b, low, high) in [((56, 70), (48, 80), 0.0524, 0.3339), ((9, 10), (3, 10), 0.1705, 0.8090), ((5, 56), (0, 29), -0.0381, 0.1926)] {
+        for (a, b, low, high) in [
+            ((56, 70), (48, 80), 0.0524, 0.3339),
+            ((9, 10), (3, 10), 0.1705, 0.8090),
+            ((5, 56), (0, 29), -0.0381, 0.1926),
+        ] {
             let i = Proportion::new(a.0, a.1).unwrap().difference(Proportion::new(b.0, b.1).unwrap(), 0.95);
             assert!((i.low - low).abs() < 5e-5 && (i.high - high).abs() < 5e-5, "{i:?}");
         }

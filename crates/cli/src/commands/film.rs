@@ -10,9 +10,12 @@ pub async fn import(bench: Workbench, a: Import) -> anyhow::Result<Answer> {
     // Naming a film on the command line names its folder: the user has said where film may be read.
     for film in &a.films {
         let path = film.canonicalize().with_context(|| format!("looking for {}", film.display()))?;
-        let folder = if path.is_dir() { path.as_path() } else { path.parent().context("a file lies in a folder")? };
+        let folder =
+            if path.is_dir() { path.as_path() } else { path.parent().context("a file lies in a folder")? };
         bench.name_folder(folder).await?;
-        let text = path.to_str().with_context(|| format!("{} is not UTF-8; import its folder instead", path.display()));
+        let text = path
+            .to_str()
+            .with_context(|| format!("{} is not UTF-8; import its folder instead", path.display()));
         match (path.is_dir(), text) {
             (true, Ok(text)) if a.films.len() == 1 => request.folder = Some(text.to_owned()),
             (true, _) => anyhow::bail!("{}: give one folder, or files", film.display()),

@@ -6,10 +6,15 @@ use play::ClipId;
 use workbench::{ClipLineUp, NewFieldMark, PixelSpot, Workbench};
 
 pub async fn click(bench: Workbench, a: Click) -> anyhow::Result<Answer> {
-    let landmark = serde_json::from_str(&a.landmark).with_context(|| format!("“{}” is no landmark", a.landmark))?;
-    let new = NewFieldMark { frame: a.frame, landmark, pixel: geometry::Point2::new(a.x, a.y), snap: !a.no_snap };
+    let landmark =
+        serde_json::from_str(&a.landmark).with_context(|| format!("“{}” is no landmark", a.landmark))?;
+    let new =
+        NewFieldMark { frame: a.frame, landmark, pixel: geometry::Point2::new(a.x, a.y), snap: !a.no_snap };
     let mark = bench.mark_field(&a.clip.into(), new).await?;
-    Answer::new(&mark, format!("{} at {:.2}, {:.2} ± {:.2} px", mark.id, mark.pixel.x, mark.pixel.y, 1.645 * mark.sd_px))
+    Answer::new(
+        &mark,
+        format!("{} at {:.2}, {:.2} ± {:.2} px", mark.id, mark.pixel.x, mark.pixel.y, 1.645 * mark.sd_px),
+    )
 }
 
 pub async fn solve(bench: Workbench, a: Solve) -> anyhow::Result<Answer> {
@@ -40,13 +45,21 @@ pub async fn show(bench: Workbench, a: Clips) -> anyhow::Result<Answer> {
     }
     let rows: Vec<_> = all
         .iter()
-        .map(|(id, l)| vec![id.to_string(), format!("{} frames", l.frames.len()), format!("{:.0}% trusted", 100.0 * l.trusted)])
+        .map(|(id, l)| {
+            vec![
+                id.to_string(),
+                format!("{} frames", l.frames.len()),
+                format!("{:.0}% trusted", 100.0 * l.trusted),
+            ]
+        })
         .collect();
     Answer::new(&all, table(&rows))
 }
 
 pub async fn ground(bench: Workbench, a: Pixel) -> anyhow::Result<Answer> {
-    let place = bench.ground(&a.clip.into(), PixelSpot { frame: a.frame, pixel: geometry::Point2::new(a.x, a.y) }).await?;
+    let place = bench
+        .ground(&a.clip.into(), PixelSpot { frame: a.frame, pixel: geometry::Point2::new(a.x, a.y) })
+        .await?;
     let text = format!(
         "x {:.2} ± {:.2} yd, y {:.2} ± {:.2} yd",
         place.point.x,

@@ -21,7 +21,9 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
     match command {
         Command::New(a) => study::new(a, outside).await,
         Command::Serve(a) => study::serve(a, outside).await,
-        Command::Openapi => Ok(Answer { value: serde_json::from_str(&server::openapi_json())?, text: server::openapi_json() }),
+        Command::Openapi => {
+            Ok(Answer { value: serde_json::from_str(&server::openapi_json())?, text: server::openapi_json() })
+        }
         Command::Show(a) => with(&a.study, outside, study::show).await,
         Command::Game(a) => with(&a.study.clone(), outside, |b| study::game(b, a)).await,
         Command::Import(a) => with(&a.study.clone(), outside, |b| film::import(b, a)).await,
@@ -73,7 +75,10 @@ async fn finish(bench: &Workbench, job: Job) -> anyhow::Result<Job> {
         loop {
             tokio::time::sleep(std::time::Duration::from_millis(500)).await;
             let Ok(j) = watched.job(id).await else { break };
-            let share = j.total.map(|t| format!(" {:.0}%", 100.0 * j.done as f64 / t.max(1) as f64)).unwrap_or_default();
+            let share = j
+                .total
+                .map(|t| format!(" {:.0}%", 100.0 * j.done as f64 / t.max(1) as f64))
+                .unwrap_or_default();
             let left = j.seconds_left.map(|s| format!(", {s:.0} s left")).unwrap_or_default();
             let line = format!("{}{share}{left}", j.message);
             if line != last {

@@ -7,12 +7,8 @@ use play::{Air, Team};
 use workbench::{GameEdit, Outside, Workbench};
 
 pub async fn new(a: New, outside: Outside) -> anyhow::Result<Answer> {
-    let study = play::Study {
-        name: a.name,
-        passer: a.passer,
-        right_handed: !a.left_handed,
-        evaluator: a.evaluator,
-    };
+    let study =
+        play::Study { name: a.name, passer: a.passer, right_handed: !a.left_handed, evaluator: a.evaluator };
     Workbench::create(&a.study, &study, outside).await?.close().await;
     Answer::new(&study, format!("made {}", a.study.display()))
 }
@@ -118,6 +114,7 @@ pub async fn enter(bench: Workbench, a: Enter) -> anyhow::Result<Answer> {
         let one = bench.enter_sheet(&text).await.with_context(|| format!("entering {}", path.display()))?;
         entered.push(one);
     }
-    let rows: Vec<_> = entered.iter().map(|e| vec![e.play.to_string(), format!("{} records", e.records)]).collect();
+    let rows: Vec<_> =
+        entered.iter().map(|e| vec![e.play.to_string(), format!("{} records", e.records)]).collect();
     Answer::new(&entered, table(&rows))
 }

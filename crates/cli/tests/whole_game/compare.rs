@@ -86,7 +86,8 @@ impl Tally {
             while t <= last {
                 let k = (t + truth.moments.snap - truth.tracks_from_s) * scrimmage::truth::TRACK_RATE;
                 let (i, w) = (k.floor() as usize, k.fract());
-                if let (Some(p), Some(a), Some(b)) = (track.at(t), person.feet.get(i), person.feet.get(i + 1)) {
+                if let (Some(p), Some(a), Some(b)) = (track.at(t), person.feet.get(i), person.feet.get(i + 1))
+                {
                     let at = a.lerp(*b, w);
                     let c = p.position_covariance;
                     self.add("person x, yd", Some(Estimate::new(p.position.x, c.xx.sqrt())), at.x);
@@ -129,7 +130,8 @@ fn feet_line(feet: &FeetTruth, truth: &PlayTruth) -> (f64, f64) {
     let (toes, heels) = ((feet.back_toe, feet.front_toe), (feet.back_heel, feet.front_heel));
     let parts: Vec<_> = [toes, heels].into_iter().filter(|(b, f)| touching(*b) && touching(*f)).collect();
     let middle = |pick: fn(&(Point3<Field>, Point3<Field>)) -> Point3<Field>| {
-        let sum = parts.iter().map(|p| pick(p).ground() - Point2::new(0.0, 0.0)).fold(Vector2::ZERO, |a, b| a + b);
+        let sum =
+            parts.iter().map(|p| pick(p).ground() - Point2::new(0.0, 0.0)).fold(Vector2::ZERO, |a, b| a + b);
         Point2::<Ground>::new(0.0, 0.0) + sum * (1.0 / parts.len() as f64)
     };
     let (back, front) = (middle(|p| p.0), middle(|p| p.1));
@@ -171,7 +173,11 @@ pub fn cameras(study: &str, entered: &serde_json::Value, out: &Path, tally: &mut
                 let stem = clip.film_name.rsplit_once('-').expect("a stem and a view").0;
                 let truth: PlayTruth = super::read(&out.join("truth").join(format!("{stem}.json")));
                 let view = truth.views.iter().find(|v| v.file == clip.film_name).expect("the view");
-                let kind = if view.film.view == "sideline" { "ground, sideline, yd" } else { "ground, end zone, yd" };
+                let kind = if view.film.view == "sideline" {
+                    "ground, sideline, yd"
+                } else {
+                    "ground, end zone, yd"
+                };
                 let trusted: Vec<u32> = {
                     let line_up = bench.line_up(&clip.clip.id).await.expect("a line-up");
                     line_up.frames.iter().filter(|f| f.trusted).map(|f| f.frame).collect()

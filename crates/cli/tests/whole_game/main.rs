@@ -18,14 +18,20 @@ use std::process::Command;
 const PLAYS: usize = 26;
 
 fn tapemeasure(arguments: &[&str]) -> serde_json::Value {
-    let out = Command::new(env!("CARGO_BIN_EXE_tapemeasure")).args(arguments).arg("--json").output().expect("the program runs");
+    let out = Command::new(env!("CARGO_BIN_EXE_tapemeasure"))
+        .args(arguments)
+        .arg("--json")
+        .output()
+        .expect("the program runs");
     let said = String::from_utf8_lossy(&out.stderr);
     assert!(out.status.success(), "tapemeasure {arguments:?}: {said}");
-    serde_json::from_slice(&out.stdout).unwrap_or_else(|e| panic!("tapemeasure {arguments:?} answered no JSON: {e}"))
+    serde_json::from_slice(&out.stdout)
+        .unwrap_or_else(|e| panic!("tapemeasure {arguments:?} answered no JSON: {e}"))
 }
 
 fn read<T: serde::de::DeserializeOwned>(path: &Path) -> T {
-    serde_json::from_slice(&std::fs::read(path).expect("a file that the generator wrote")).expect("the generator's JSON")
+    serde_json::from_slice(&std::fs::read(path).expect("a file that the generator wrote"))
+        .expect("the generator's JSON")
 }
 
 #[test]
@@ -67,7 +73,8 @@ fn the_whole_game_by_command_line_agrees_with_the_truth() {
     let mut tally = Tally::default();
     for (k, sheet) in sheets.iter().enumerate() {
         let id = PlayId(entered[k]["play"].as_str().expect("a play").to_owned());
-        let truth: PlayTruth = read(&folder.path().join("truth").join(Path::new(sheet).file_name().expect("a name")));
+        let truth: PlayTruth =
+            read(&folder.path().join("truth").join(Path::new(sheet).file_name().expect("a name")));
         tally.play(&measured[&id], &truth);
         // A view that would not line up is said to be so, and without places there is nothing to judge.
         let doubtful = measured[&id].findings.iter().any(|f| f.code == "line-up-doubtful");

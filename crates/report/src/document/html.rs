@@ -1,4 +1,7 @@
-use super::{CAUTIONS, ClaimReport, GameReport, PlayReport, chart_line, diagram, figure_lines, result_line, situation_line, strip};
+use super::{
+    CAUTIONS, ClaimReport, GameReport, PlayReport, chart_line, diagram, figure_lines, result_line,
+    situation_line, strip,
+};
 use crate::{FeetFigure, PlacementFigure, Theme, wording};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -108,6 +111,7 @@ fn play(r: &GameReport, p: &PlayReport) -> Markup {
 fn unique(svg: &str, play: &str) -> String {
     let safe: String = play.chars().filter(char::is_ascii_alphanumeric).collect();
     ["edge", "card"].iter().fold(svg.to_owned(), |s, id| {
-        s.replace(&format!("id=\"{id}\""), &format!("id=\"{id}-{safe}\"")).replace(&format!("url(#{id})"), &format!("url(#{id}-{safe})"))
+        s.replace(&format!("id=\"{id}\""), &format!("id=\"{id}-{safe}\""))
+            .replace(&format!("url(#{id})"), &format!("url(#{id}-{safe})"))
     })
 }

@@ -89,11 +89,13 @@ pub(crate) fn situation_line(p: &Play) -> String {
     let s = &p.situation;
     let mut parts = Vec::new();
     if let Some(q) = s.quarter {
-        let clock = s.clock_s.map(|c| format!(" {}:{:02}", (c / 60.0) as u32, (c % 60.0) as u32)).unwrap_or_default();
+        let clock =
+            s.clock_s.map(|c| format!(" {}:{:02}", (c / 60.0) as u32, (c % 60.0) as u32)).unwrap_or_default();
         parts.push(format!("Q{q}{clock}"));
     }
     if let Some(d) = s.down {
-        let ordinal = ["1st", "2nd", "3rd", "4th"].get(usize::from(d.saturating_sub(1))).copied().unwrap_or("-");
+        let ordinal =
+            ["1st", "2nd", "3rd", "4th"].get(usize::from(d.saturating_sub(1))).copied().unwrap_or("-");
         parts.push(s.distance_yd.map_or_else(|| ordinal.to_owned(), |y| format!("{ordinal} and {y:.0}")));
     }
     if let Some(y) = s.yards_to_goal() {
@@ -117,11 +119,17 @@ pub(crate) fn chart_line(c: &Chart) -> String {
         (before, after) if before == after => after.to_owned(),
         (before, after) => format!("{before} → {after}"),
     };
-    [c.formation.as_str(), c.concept.as_str(), before_after.as_str(), c.protection.as_str(), c.pocket.as_str()]
-        .into_iter()
-        .filter(|w| !w.is_empty())
-        .collect::<Vec<_>>()
-        .join(" · ")
+    [
+        c.formation.as_str(),
+        c.concept.as_str(),
+        before_after.as_str(),
+        c.protection.as_str(),
+        c.pocket.as_str(),
+    ]
+    .into_iter()
+    .filter(|w| !w.is_empty())
+    .collect::<Vec<_>>()
+    .join(" · ")
 }
 
 /// The result in words.

@@ -1,21 +1,23 @@
-use super::{CAUTIONS, ClaimReport, GameReport, PlayReport, ReportError, chart_line, diagram, figure_lines, result_line, situation_line, strip};
+use super::{
+    CAUTIONS, ClaimReport, GameReport, PlayReport, ReportError, chart_line, diagram, figure_lines,
+    result_line, situation_line, strip,
+};
 use crate::{FeetFigure, PlacementFigure, Theme, wording};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration};
-use typst_layout::PagedDocument;
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
 use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
+use typst_layout::PagedDocument;
 
 const TEMPLATE: &str = include_str!("report.typ");
 
-static FONTS: LazyLock<Vec<Font>> = LazyLock::new(|| {
-    typst_assets::fonts().filter_map(|data| Font::new(Bytes::new(data), 0)).collect()
-});
+static FONTS: LazyLock<Vec<Font>> =
+    LazyLock::new(|| typst_assets::fonts().filter_map(|data| Font::new(Bytes::new(data), 0)).collect());
 
 /// The report as a tagged PDF. The same report gives the same bytes.
 ///

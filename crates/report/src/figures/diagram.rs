@@ -92,7 +92,13 @@ impl Diagram<'_> {
         let near = depths.iter().copied().fold(f64::INFINITY, f64::min).max(-16.0) - 1.5;
         let far = depths.iter().copied().fold(f64::NEG_INFINITY, f64::max).min(60.0) + 2.5;
         let sides = [0.0, self.rule_book.width()].map(|y| (play_from_field * Point3::new(0.0, y, 0.0)).y);
-        Some(Frame { play_from_field, near, far, left: sides[0].max(sides[1]) + 1.0, right: sides[0].min(sides[1]) - 1.0 })
+        Some(Frame {
+            play_from_field,
+            near,
+            far,
+            left: sides[0].max(sides[1]) + 1.0,
+            right: sides[0].min(sides[1]) - 1.0,
+        })
     }
 
     fn chalk(&self, frame: &Frame, theme: Theme) -> Markup {

@@ -27,12 +27,21 @@ impl FeetFigure<'_> {
             (cx + r * a.sin(), cy - r * a.cos())
         };
         let half = 1.645 * error.se;
-        let (back, front) = (end(error.value + 180.0, base * unit / 2.0), end(error.value, base * unit / 2.0));
+        let (back, front) =
+            (end(error.value + 180.0, base * unit / 2.0), end(error.value, base * unit / 2.0));
         let wedge = |r: f64| {
             let (a, b) = (end(error.value - half, r), end(error.value + half, r));
             let large = i32::from(2.0 * half > 180.0);
             let sweep = i32::from(open_side > 0.0);
-            format!("M{} {}L{} {}A{r} {r} 0 {large} {sweep} {} {}z", n(cx), n(cy), n(a.0), n(a.1), n(b.0), n(b.1))
+            format!(
+                "M{} {}L{} {}A{r} {r} 0 {large} {sweep} {} {}z",
+                n(cx),
+                n(cy),
+                n(a.0),
+                n(a.1),
+                n(b.0),
+                n(b.1)
+            )
         };
         let turn = open_side * error.value;
         let body = html! {

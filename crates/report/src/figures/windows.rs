@@ -48,7 +48,12 @@ impl WindowsStrip<'_> {
     fn row(&self, k: usize, row: &ReceiverWindows, x: &dyn Fn(f64) -> f64, theme: Theme) -> Markup {
         let palette = theme.palette();
         let y = TOP + ROW * k as f64;
-        let step = row.cells.windows(2).map(|w| w[1].release_s - w[0].release_s).fold(f64::INFINITY, f64::min).min(0.2);
+        let step = row
+            .cells
+            .windows(2)
+            .map(|w| w[1].release_s - w[0].release_s)
+            .fold(f64::INFINITY, f64::min)
+            .min(0.2);
         let thrown = self.target == Some(&row.receiver);
         html! {
             text x=(n(LEFT - 8.0)) y=(n(y + 16.0)) font-size="12" text-anchor="end" fill=(palette.ink) font-weight=(if thrown { "700" } else { "400" }) { (row.receiver) }

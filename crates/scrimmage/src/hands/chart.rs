@@ -110,7 +110,13 @@ pub(super) fn fill(play: &GamePlay, truth: &PlayTruth, dice: &mut Dice) -> Chart
     });
     let steps = match (l.gun, play.script.concept.scheme().drop) {
         (true, crate::sim::concept::Drop::Quick) => "1-step gun",
-        (true, crate::sim::concept::Drop::Medium) | (false, crate::sim::concept::Drop::Quick) => if l.gun { "3-step gun" } else { "3-step" },
+        (true, crate::sim::concept::Drop::Medium) | (false, crate::sim::concept::Drop::Quick) => {
+            if l.gun {
+                "3-step gun"
+            } else {
+                "3-step"
+            }
+        }
         (true, crate::sim::concept::Drop::Deep) => "5-step gun",
         (false, crate::sim::concept::Drop::Medium) => "5-step",
         (false, crate::sim::concept::Drop::Deep) => "7-step",
@@ -137,7 +143,11 @@ pub(super) fn fill(play: &GamePlay, truth: &PlayTruth, dice: &mut Dice) -> Chart
         coverage_before: before,
         coverage_after: l.coverage_after.clone(),
         concept: l.concept.clone(),
-        routes: l.routes.iter().map(|r| RouteHands { slot: r.slot.clone(), route: r.route.clone() }).collect(),
+        routes: l
+            .routes
+            .iter()
+            .map(|r| RouteHands { slot: r.slot.clone(), route: r.route.clone() })
+            .collect(),
         plan: l.plan.clone(),
         looks: l.looks.clone(),
         hot: play.script.plan.hot.slot(play.script.strong),
@@ -164,6 +174,12 @@ pub(super) fn own_call(truth: &PlayTruth, dice: &mut Dice) -> OwnCallHands {
     };
     // One call in eight is another than the truth: evaluators differ.
     let k = if dice.chance(0.125) { dice.below(words.len()) } else { k };
-    let why = ["saw it and threw it", "it was there a hitch before", "the plan's man was open", "nothing there, threw it anyway", "nobody home for the free man"][k];
+    let why = [
+        "saw it and threw it",
+        "it was there a hitch before",
+        "the plan's man was open",
+        "nothing there, threw it anyway",
+        "nobody home for the free man",
+    ][k];
     OwnCallHands { plan: truth.labels.plan.clone(), call: words[k].into(), why: why.into() }
 }

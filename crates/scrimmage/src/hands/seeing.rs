@@ -39,7 +39,9 @@ impl<'a> Sight<'a> {
     pub fn hides(&self, p: Point3<Field>, own: Option<usize>) -> bool {
         let Some(q) = self.film.pixel(self.frame, p) else { return true };
         let far = self.film.frames[self.frame].pinhole.station.centre.distance(p);
-        self.bodies.iter().any(|(b, d, i)| Some(*i) != own && *d < far + 0.2 && q.x > b[0] && q.x < b[2] && q.y > b[1] && q.y < b[3])
+        self.bodies.iter().any(|(b, d, i)| {
+            Some(*i) != own && *d < far + 0.2 && q.x > b[0] && q.x < b[2] && q.y > b[1] && q.y < b[3]
+        })
     }
 }
 
@@ -52,7 +54,12 @@ fn candidates() -> Vec<Landmark> {
             out.push(Landmark::LineAtHash { x, side });
             out.push(Landmark::LineAtSideline { x, side });
             if x % 10 == 0 && (10..=90).contains(&x) {
-                for corner in [NumberCorner::BottomLeft, NumberCorner::BottomRight, NumberCorner::TopLeft, NumberCorner::TopRight] {
+                for corner in [
+                    NumberCorner::BottomLeft,
+                    NumberCorner::BottomRight,
+                    NumberCorner::TopLeft,
+                    NumberCorner::TopRight,
+                ] {
                     out.push(Landmark::Number { x, side, corner });
                 }
             }
@@ -81,9 +88,15 @@ pub fn line_up(stage: &StagedPlay, film: &FilmTruth, frame: u32, book: RuleBook,
             let LandmarkShape::Point(p) = l.shape(book).ok()? else { return None };
             let p = p.at_height(0.0);
             let q = film.pixel(frame as usize, p)?;
-            let inside = q.x > margin && q.y > margin && q.x < f64::from(station.width) - margin && q.y < f64::from(station.height) - margin;
+            let inside = q.x > margin
+                && q.y > margin
+                && q.x < f64::from(station.width) - margin
+                && q.y < f64::from(station.height) - margin;
             // Paint too far away to be made out is not clicked.
-            let near = film.pixel(frame as usize, Point3::new(p.x + 0.3, p.y, 0.0))?.distance(q).max(film.pixel(frame as usize, Point3::new(p.x, p.y + 0.3, 0.0))?.distance(q));
+            let near = film
+                .pixel(frame as usize, Point3::new(p.x + 0.3, p.y, 0.0))?
+                .distance(q)
+                .max(film.pixel(frame as usize, Point3::new(p.x, p.y + 0.3, 0.0))?.distance(q));
             (inside && near > 3.0 && !sight.hides(p, None)).then_some((l, p, q))
         })
         .collect();
@@ -93,18 +106,30 @@ pub fn line_up(stage: &StagedPlay, film: &FilmTruth, frame: u32, book: RuleBook,
         // The one farthest from those taken; crossings before corners before hash marks.
         let next = (0..seen.len()).filter(|k| !picked.contains(k)).max_by(|&a, &b| {
             let worth = |k: usize| {
-                let apart = picked.iter().map(|&p| seen[p].2.distance(seen[k].2)).fold(f64::from(station.width), f64::min);
-                apart * match seen[k].0 {
-                    Landmark::LineAtHash { .. } | Landmark::LineAtSideline { .. } => 1.0,
-                    Landmark::Number { .. } => 0.8,
-                    _ => 0.4,
-                }
+                let apart = picked
+                    .iter()
+                    .map(|&p| seen[p].2.distance(seen[k].2))
+                    .fold(f64::from(station.width), f64::min);
+                apart
+                    * match seen[k].0 {
+                        Landmark::LineAtHash { .. } | Landmark::LineAtSideline { .. } => 1.0,
+                        Landmark::Number { .. } => 0.8,
+                        _ => 0.4,
+                    }
             };
             worth(a).total_cmp(&worth(b))
         });
         let Some(k) = next else { break };
         picked.push(k);
     }
-    let clicks = picked.into_iter().filter_map(|k| Some(LandmarkClick { landmark: seen[k].0, pixel: click(film, frame, seen[k].1, CLICK_SD_PX, dice)? })).collect();
+    let clicks = picked
+        .into_iter()
+        .filter_map(|k| {
+            Some(LandmarkClick {
+                landmark: seen[k].0,
+                pixel: click(film, frame, seen[k].1, CLICK_SD_PX, dice)?,
+            })
+        })
+        .collect();
     LinedUp { frame, clicks }
 }

@@ -77,7 +77,11 @@ impl CallSheet {
             Coverage::ManFree | Coverage::ThreeDeep => *d.pick(&[4, 4, 5, 5]),
             _ => *d.pick(&[3, 4, 4, 4]),
         };
-        let shown = if d.chance(0.35) { *d.pick(&[Coverage::TwoDeep, Coverage::Quarters, Coverage::ThreeDeep]) } else { coverage };
+        let shown = if d.chance(0.35) {
+            *d.pick(&[Coverage::TwoDeep, Coverage::Quarters, Coverage::ThreeDeep])
+        } else {
+            coverage
+        };
         let blockers = *d.pick(&[5, 5, 5, 6, 6, 7]);
         let bust = rushers <= 5 && d.chance(0.16);
         let pressured = bust || rushers > blockers;
@@ -133,9 +137,26 @@ impl CallSheet {
             }
         }
         let fits = |c: Concept| {
-            let short = matches!(c, Concept::SlantFlat | Concept::Stick | Concept::Snag | Concept::DoubleSlants | Concept::Hitches | Concept::SlotFade | Concept::CurlFlat | Concept::Mesh);
-            let deep = matches!(c, Concept::FourVerticals | Concept::Dagger | Concept::PostDig | Concept::Flood);
-            if to_go < 16.0 { short && c != Concept::CurlFlat } else if to_go < 30.0 { !deep } else { distance < 14.0 || !matches!(c, Concept::Stick | Concept::SlantFlat) }
+            let short = matches!(
+                c,
+                Concept::SlantFlat
+                    | Concept::Stick
+                    | Concept::Snag
+                    | Concept::DoubleSlants
+                    | Concept::Hitches
+                    | Concept::SlotFade
+                    | Concept::CurlFlat
+                    | Concept::Mesh
+            );
+            let deep =
+                matches!(c, Concept::FourVerticals | Concept::Dagger | Concept::PostDig | Concept::Flood);
+            if to_go < 16.0 {
+                short && c != Concept::CurlFlat
+            } else if to_go < 30.0 {
+                !deep
+            } else {
+                distance < 14.0 || !matches!(c, Concept::Stick | Concept::SlantFlat)
+            }
         };
         let k = self.order.iter().position(|&c| fits(c));
         match k {
@@ -146,7 +167,16 @@ impl CallSheet {
 
     fn coverage(&mut self) -> Coverage {
         if self.coverages.is_empty() {
-            self.coverages = vec![Coverage::ThreeDeep, Coverage::ManFree, Coverage::Quarters, Coverage::TwoMan, Coverage::TwoDeep, Coverage::ManFree, Coverage::Zero, Coverage::ThreeDeep];
+            self.coverages = vec![
+                Coverage::ThreeDeep,
+                Coverage::ManFree,
+                Coverage::Quarters,
+                Coverage::TwoMan,
+                Coverage::TwoDeep,
+                Coverage::ManFree,
+                Coverage::Zero,
+                Coverage::ThreeDeep,
+            ];
             for i in (1..self.coverages.len()).rev() {
                 let j = self.dice.below(i + 1);
                 self.coverages.swap(i, j);

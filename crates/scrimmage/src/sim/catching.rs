@@ -27,7 +27,11 @@ pub fn plan_meeting(world: &mut World) {
             let coast = m.body.at + m.body.velocity * left.min(0.25);
             let need = (coast.distance(ground) - 0.5 * REACH).max(0.0) / (left - 0.25).max(0.08);
             let out = (ground.y - world.edges.0 + 0.3).max(world.edges.1 + 0.3 - ground.y).max(0.0);
-            let cost = 2.5 * (need / m.ability.top - 0.9).max(0.0) + 0.55 * (p.z - 1.42).abs() + 0.10 * (coast.distance(ground) / 3.0) + 2.0 * out + 0.08 * left;
+            let cost = 2.5 * (need / m.ability.top - 0.9).max(0.0)
+                + 0.55 * (p.z - 1.42).abs()
+                + 0.10 * (coast.distance(ground) / 3.0)
+                + 2.0 * out
+                + 0.08 * left;
             if best.is_none_or(|b| cost < b.0) {
                 best = Some((cost, s, p));
             }
@@ -74,7 +78,13 @@ pub fn touches(world: &mut World) {
                 catch(world, i, p, Outcome::Intercepted);
             } else {
                 deflect(world, p, v, 0.35);
-                finish(world, if line { Outcome::Batted } else { Outcome::Incomplete }, if line { "batted" } else { "broken up" }, p, None);
+                finish(
+                    world,
+                    if line { Outcome::Batted } else { Outcome::Incomplete },
+                    if line { "batted" } else { "broken up" },
+                    p,
+                    None,
+                );
             }
             return;
         }
@@ -94,7 +104,12 @@ pub fn touches(world: &mut World) {
     }
     if p.z < 0.15 {
         let target = pass.target;
-        let bounce = Flight::new(P3::new(p.x, p.y, 0.16), V3::new(v.x * 0.55, v.y * 0.55, v.z.abs() * 0.5), &world.script.air, 2.0);
+        let bounce = Flight::new(
+            P3::new(p.x, p.y, 0.16),
+            V3::new(v.x * 0.55, v.y * 0.55, v.z.abs() * 0.5),
+            &world.script.air,
+            2.0,
+        );
         world.ball.push((world.t, Ball::Air(bounce)));
         match target {
             Some(r) => {

@@ -19,7 +19,8 @@ pub enum Coverage {
 
 impl Coverage {
     /// All.
-    pub const ALL: [Self; 6] = [Self::TwoDeep, Self::Quarters, Self::ThreeDeep, Self::ManFree, Self::TwoMan, Self::Zero];
+    pub const ALL: [Self; 6] =
+        [Self::TwoDeep, Self::Quarters, Self::ThreeDeep, Self::ManFree, Self::TwoMan, Self::Zero];
     /// The trade's word.
     pub fn word(self) -> &'static str {
         match self {
@@ -96,7 +97,13 @@ pub struct Call {
 }
 
 /// The eleven against receivers at `eligible` with the strong side `strong` (+1 the offense's left).
-pub fn line_up(call: &Call, eligible: &[(Who, P2)], strong: f64, edges: (f64, f64), goal_x: f64) -> Vec<Defender> {
+pub fn line_up(
+    call: &Call,
+    eligible: &[(Who, P2)],
+    strong: f64,
+    edges: (f64, f64),
+    goal_x: f64,
+) -> Vec<Defender> {
     let find = |w: Who| eligible.iter().find(|e| e.0 == w).map(|e| e.1);
     // Near the goal the deep men have no more room than the end zone.
     let deepest = goal_x + 8.0;
@@ -114,9 +121,21 @@ pub fn line_up(call: &Call, eligible: &[(Who, P2)], strong: f64, edges: (f64, f6
         find(w)
     };
     let nickel_y = slot(strong).map_or(strong * 6.5, |p| p.y - strong * 0.6);
-    out.push(Defender { id: "def-mike", at: P2::new(box_depth, strong * 1.3), task: Task::Zone { at: P2::new(9.0, strong * 1.0), reach: 6.0, deep: false } });
-    out.push(Defender { id: "def-will", at: P2::new(box_depth, -strong * 3.0), task: Task::Zone { at: P2::new(8.0, -strong * 7.5), reach: 5.0, deep: false } });
-    out.push(Defender { id: "def-nickel", at: P2::new(4.8, nickel_y), task: Task::Zone { at: P2::new(8.0, strong * 8.5), reach: 5.0, deep: false } });
+    out.push(Defender {
+        id: "def-mike",
+        at: P2::new(box_depth, strong * 1.3),
+        task: Task::Zone { at: P2::new(9.0, strong * 1.0), reach: 6.0, deep: false },
+    });
+    out.push(Defender {
+        id: "def-will",
+        at: P2::new(box_depth, -strong * 3.0),
+        task: Task::Zone { at: P2::new(8.0, -strong * 7.5), reach: 5.0, deep: false },
+    });
+    out.push(Defender {
+        id: "def-nickel",
+        at: P2::new(4.8, nickel_y),
+        task: Task::Zone { at: P2::new(8.0, strong * 8.5), reach: 5.0, deep: false },
+    });
     for (id, side) in [("def-cb-left", 1.0), ("def-cb-right", -1.0)] {
         let w = if side == strong { Who::Strong(1) } else { Who::Weak(1) };
         let r = find(w).unwrap_or(P2::new(-1.0, side * 14.0));
@@ -127,7 +146,11 @@ pub fn line_up(call: &Call, eligible: &[(Who, P2)], strong: f64, edges: (f64, f6
             (Coverage::Quarters, _) => (7.0, -side * 0.5),
             (Coverage::ThreeDeep, _) => (7.0, side * 0.6),
         };
-        out.push(Defender { id, at: P2::new(x, r.y + lever * 0.9), task: Task::Zone { at: r, reach: 6.0, deep: true } });
+        out.push(Defender {
+            id,
+            at: P2::new(x, r.y + lever * 0.9),
+            task: Task::Zone { at: r, reach: 6.0, deep: true },
+        });
     }
     let (ss, fs) = match shown_high {
         2 => (P2::new(cap(11.5), strong * 9.0), P2::new(cap(11.5), -strong * 9.0)),
@@ -158,14 +181,22 @@ fn separate(all: &mut [Defender]) {
     }
 }
 
-fn assign(call: &Call, all: &mut [Defender], eligible: &[(Who, P2)], strong: f64, numbers: &dyn Fn(f64) -> f64, cap: &dyn Fn(f64) -> f64) {
+fn assign(
+    call: &Call,
+    all: &mut [Defender],
+    eligible: &[(Who, P2)],
+    strong: f64,
+    numbers: &dyn Fn(f64) -> f64,
+    cap: &dyn Fn(f64) -> f64,
+) {
     let set = |all: &mut [Defender], id: &str, task: Task| {
         if let Some(d) = all.iter_mut().find(|d| d.id == id) {
             d.task = task;
         }
     };
     let zone = |x: f64, y: f64, reach: f64, deep: bool| Task::Zone { at: P2::new(cap(x), y), reach, deep };
-    let side_cb = |strong_side: bool| if (strong > 0.0) == strong_side { "def-cb-left" } else { "def-cb-right" };
+    let side_cb =
+        |strong_side: bool| if (strong > 0.0) == strong_side { "def-cb-left" } else { "def-cb-right" };
     let (mid_left, mid_right) = (numbers(1.0), numbers(-1.0));
     let mid = 0.5 * (mid_left + mid_right);
     let at_side = |s: f64, f: f64| mid + (numbers(s) - mid) * f;
@@ -222,9 +253,15 @@ fn assign(call: &Call, all: &mut [Defender], eligible: &[(Who, P2)], strong: f64
                     Who::Weak(1) => side_cb(false),
                     _ => {
                         let Some(k) = (0..free.len()).min_by(|&a, &b| {
-                            let d = |k: usize| all.iter().find(|d| d.id == free[k]).map_or(f64::MAX, |d| (d.at.y - at.y).abs() + if free[k] == "def-fs" { 4.0 } else { 0.0 });
+                            let d = |k: usize| {
+                                all.iter().find(|d| d.id == free[k]).map_or(f64::MAX, |d| {
+                                    (d.at.y - at.y).abs() + if free[k] == "def-fs" { 4.0 } else { 0.0 }
+                                })
+                            };
                             d(a).total_cmp(&d(b))
-                        }) else { continue };
+                        }) else {
+                            continue;
+                        };
                         free.remove(k)
                     }
                 };
@@ -237,7 +274,9 @@ fn assign(call: &Call, all: &mut [Defender], eligible: &[(Who, P2)], strong: f64
                 };
                 set(all, id, Task::Man { on: w, leverage });
                 // Only an undisguised man defender stands over his receiver.
-                if call.shown == call.coverage && let (Some(x), Some(d)) = (depth, all.iter_mut().find(|d| d.id == id)) {
+                if call.shown == call.coverage
+                    && let (Some(x), Some(d)) = (depth, all.iter_mut().find(|d| d.id == id))
+                {
                     d.at = P2::new(x, at.y + leverage * 0.8);
                 }
             }
@@ -256,7 +295,12 @@ fn assign(call: &Call, all: &mut [Defender], eligible: &[(Who, P2)], strong: f64
     }
     let mut extra = call.rushers.saturating_sub(4);
     let backs: Vec<Who> = eligible.iter().map(|e| e.0).filter(|w| *w == Who::Back).collect();
-    for (id, gap) in [("def-mike", strong * 1.9), ("def-will", -strong * 5.2), ("def-nickel", strong * 5.8), ("def-ss", strong * 5.0)] {
+    for (id, gap) in [
+        ("def-mike", strong * 1.9),
+        ("def-will", -strong * 5.2),
+        ("def-nickel", strong * 5.8),
+        ("def-ss", strong * 5.0),
+    ] {
         if extra == 0 {
             break;
         }
@@ -284,14 +328,24 @@ mod tests {
                 for set in formation::Set::ALL {
                     for rushers in 3..=6 {
                         let offense = formation::line_up(set, 1.0, true, (20.0, -33.3), -1.0);
-                        let eligible: Vec<_> = offense.iter().filter_map(|s| s.who.map(|w| (w, s.at))).collect();
-                        let d = line_up(&Call { coverage, shown, rushers, press: true }, &eligible, 1.0, (20.0, -33.3), 60.0);
+                        let eligible: Vec<_> =
+                            offense.iter().filter_map(|s| s.who.map(|w| (w, s.at))).collect();
+                        let d = line_up(
+                            &Call { coverage, shown, rushers, press: true },
+                            &eligible,
+                            1.0,
+                            (20.0, -33.3),
+                            60.0,
+                        );
                         assert_eq!(d.len(), 11);
                         assert!(d.iter().all(|d| d.at.x > 0.3), "{coverage:?} {shown:?} {set:?}: {d:?}");
                         let n = d.iter().filter(|d| matches!(d.task, Task::Rush { .. })).count();
                         // In man a sixth rusher needs somebody without a receiver.
                         let short = coverage.man() && rushers > 4;
-                        assert!(n == usize::from(rushers) || short && n >= 4, "{coverage:?} {set:?} {rushers}: {n}");
+                        assert!(
+                            n == usize::from(rushers) || short && n >= 4,
+                            "{coverage:?} {set:?} {rushers}: {n}"
+                        );
                     }
                 }
             }

@@ -55,7 +55,11 @@ fn rush(world: &World, i: usize, gap: f64) -> (V2, f64) {
     let at = m.body.at;
     let beaten = m.blocked_by.is_none() || world.t > m.wins_at;
     // Through his gap first, then at the passer, leading him a little.
-    let aim = if at.x > 0.4 && (at.y - gap).abs() > 0.4 { P2::new(-0.4, gap) } else { passer.at + passer.velocity * 0.2 };
+    let aim = if at.x > 0.4 && (at.y - gap).abs() > 0.4 {
+        P2::new(-0.4, gap)
+    } else {
+        passer.at + passer.velocity * 0.2
+    };
     let mut v = (aim - at).unit().map_or(V2::ZERO, |u| u * m.ability.top * 0.92);
     if let Some(b) = m.blocked_by {
         let blocker = world.men[b].body.at;
@@ -90,7 +94,9 @@ fn man(world: &World, i: usize, r: usize, leverage: f64) -> (V2, f64) {
     let cushion = cushion0 * (1.0 - gone) + 0.9 * gone;
     // Once the receiver has broken across, the trailing hip is all that can be held.
     let across = (seen.velocity.y.abs() / 7.0).min(1.0) * gone.max(0.3);
-    let spot = seen.at + V2::new(cushion * (1.0 - 0.6 * across), leverage * (0.8 - 0.5 * across)) + seen.velocity * (delay * 0.55);
+    let spot = seen.at
+        + V2::new(cushion * (1.0 - 0.6 * across), leverage * (0.8 - 0.5 * across))
+        + seen.velocity * (delay * 0.55);
     let mut v = seen.velocity + (spot - m.body.at) * 3.3;
     let passer = world.men[PASSER].body.at;
     let mut facing = (seen.at - m.body.at).angle();

@@ -90,11 +90,14 @@ pub fn assemble(script: &Script) -> World {
                 let route = scheme.routes.iter().find(|r| r.0 == w).map_or(Route::Block, |r| r.1);
                 // Extra blockers stay in: the back first, then the inner strong man.
                 let stays = script.protection.blockers >= 6 && w == Who::Back && route != Route::Screen
-                    || script.protection.blockers >= 7 && w == Who::Strong(script.set.counts().0 as u8) && script.plan.looks.iter().all(|l| l.0 != w);
+                    || script.protection.blockers >= 7
+                        && w == Who::Strong(script.set.counts().0 as u8)
+                        && script.plan.looks.iter().all(|l| l.0 != w);
                 if route == Route::Block || stays {
                     Job::Block(None)
                 } else {
-                    let path = route::path(route, s.at, w.side(script.strong, back), edges, dice.normal(0.35));
+                    let path =
+                        route::path(route, s.at, w.side(script.strong, back), edges, dice.normal(0.35));
                     Job::Run { path, leg: 0 }
                 }
             }
@@ -222,7 +225,10 @@ pub fn play(script: &Script) -> World {
         if world.phase == Phase::Dead {
             over_for += DT;
         }
-        if let Some(w) = wants.get_mut(PASSER) && world.passer.free && !matches!(world.phase, Phase::Carry(PASSER)) {
+        if let Some(w) = wants.get_mut(PASSER)
+            && world.passer.free
+            && !matches!(world.phase, Phase::Carry(PASSER))
+        {
             *w = (chase_ball(&world, PASSER, if world.phase == Phase::Dead { 0.0 } else { 0.22 }), w.1);
         }
         world.advance(&wants);
@@ -302,10 +308,16 @@ fn wishes(world: &mut World) -> Vec<(V2, f64)> {
             Job::Block(on) => block(world, i, on),
             Job::Defend(task) => defend(world, i, task),
             Job::Run { .. } => {
-                let target = world.flight.as_ref().filter(|f| f.target == Some(i) && world.phase == Phase::Air && world.t > f.release + 0.22);
+                let target = world.flight.as_ref().filter(|f| {
+                    f.target == Some(i) && world.phase == Phase::Air && world.t > f.release + 0.22
+                });
                 if let Some(f) = target {
                     let v = meet(m, f.meet_at, f.meets - world.t);
-                    let facing = if v.norm() > 2.0 { v.angle() } else { (world.men[PASSER].body.at - m.body.at).angle() };
+                    let facing = if v.norm() > 2.0 {
+                        v.angle()
+                    } else {
+                        (world.men[PASSER].body.at - m.body.at).angle()
+                    };
                     (v, facing)
                 } else if matches!(world.phase, Phase::Carry(_)) && world.t > world.since + 0.3 {
                     let v = chase_ball(world, i, 0.5);
@@ -328,7 +340,10 @@ fn wishes(world: &mut World) -> Vec<(V2, f64)> {
 fn think(world: &mut World, pending: &mut Option<(Decision, bool)>) {
     let t = world.t;
     let passer = world.men[PASSER].body;
-    let grab = (11..22).any(|i| matches!(world.men[i].job, Job::Defend(Task::Rush { .. })) && world.men[i].body.at.distance(passer.at) < 0.95);
+    let grab = (11..22).any(|i| {
+        matches!(world.men[i].job, Job::Defend(Task::Rush { .. }))
+            && world.men[i].body.at.distance(passer.at) < 0.95
+    });
     if grab && world.contact.is_none() {
         world.contact = Some(t);
     }
@@ -337,7 +352,8 @@ fn think(world: &mut World, pending: &mut Option<(Decision, bool)>) {
         && t > c + 0.10
         && windup.is_none_or(|w| t < w.release - 0.12)
     {
-        world.ending = Some(Ending { result: Outcome::Sacked, miss: "", arrival: None, arrival_at: None, by: None });
+        world.ending =
+            Some(Ending { result: Outcome::Sacked, miss: "", arrival: None, arrival_at: None, by: None });
         world.passer.let_go(t);
         world.passer.windup = None;
         *pending = None;
@@ -365,7 +381,13 @@ fn think(world: &mut World, pending: &mut Option<(Decision, bool)>) {
             Decision::Run => {
                 world.passer.let_go(t);
                 world.men[PASSER].cue(Cue { at: t, over: 0.3, crouch: 0.05, lean: 0.15, arms: Arms::Tuck });
-                world.ending = Some(Ending { result: Outcome::Scrambled, miss: "", arrival: None, arrival_at: None, by: None });
+                world.ending = Some(Ending {
+                    result: Outcome::Scrambled,
+                    miss: "",
+                    arrival: None,
+                    arrival_at: None,
+                    by: None,
+                });
                 world.enter(Phase::Carry(PASSER));
                 return;
             }
@@ -389,7 +411,13 @@ fn think(world: &mut World, pending: &mut Option<(Decision, bool)>) {
             // Slides away from whoever comes.
             let threat = (11..22)
                 .filter(|&i| matches!(world.men[i].job, Job::Defend(Task::Rush { .. })))
-                .min_by(|&a, &b| world.men[a].body.at.distance(passer.at).total_cmp(&world.men[b].body.at.distance(passer.at)));
+                .min_by(|&a, &b| {
+                    world.men[a]
+                        .body
+                        .at
+                        .distance(passer.at)
+                        .total_cmp(&world.men[b].body.at.distance(passer.at))
+                });
             let away = threat.map_or(V2::ZERO, |i| passer.at - world.men[i].body.at);
             let by = V2::new(0.25, 0.32 * away.y.signum());
             world.passer.slide(t, by);
@@ -406,7 +434,10 @@ fn begin(world: &mut World, target: usize, at: P2, hurried: bool) {
     let loose = 4.0 + 9.0 * untidy + if hurried { 7.0 } else { 0.0 };
     // Untidy feet are more often closed than open.
     let error = (world.dice.normal(loose) - 5.0 * untidy).clamp(-38.0, 34.0);
-    let weight = (0.72 + world.dice.normal(0.06) - 0.22 * untidy * world.dice.unit() - if hurried { 0.16 } else { 0.0 }).clamp(0.2, 0.9);
+    let weight = (0.72 + world.dice.normal(0.06)
+        - 0.22 * untidy * world.dice.unit()
+        - if hurried { 0.16 } else { 0.0 })
+    .clamp(0.2, 0.9);
     let base = (0.92 + world.dice.normal(0.09) - if hurried { 0.16 } else { 0.0 }).clamp(0.5, 1.15);
     let from = world.passer.feet.last(BACK).at;
     let heading = (at - from).angle();
@@ -442,7 +473,11 @@ fn reach_for_it(world: &mut World) {
 fn tackle(world: &mut World, c: usize) {
     let at = world.men[c].body.at;
     let out = at.y > world.edges.0 - 0.1 || at.y < world.edges.1 + 0.1;
-    let scored = if World::defends(c) { at.x < world.script.place.goal_x() - 100.0 } else { at.x > world.script.place.goal_x() };
+    let scored = if World::defends(c) {
+        at.x < world.script.place.goal_x() - 100.0
+    } else {
+        at.x > world.script.place.goal_x()
+    };
     if out || scored {
         world.enter(Phase::Dead);
         return;

@@ -70,12 +70,17 @@ impl Flight {
     pub fn at(&self, t: f64) -> (P3, V3) {
         let x = (t / self.dt).clamp(0.0, (self.samples.len() - 1) as f64);
         let i = (x as usize).min(self.samples.len().saturating_sub(2));
-        let (Some(a), Some(b)) = (self.samples.get(i), self.samples.get(i + 1)) else { return self.samples[0] };
+        let (Some(a), Some(b)) = (self.samples.get(i), self.samples.get(i + 1)) else {
+            return self.samples[0];
+        };
         let u = x - i as f64;
         // Hermite keeps the path smooth between samples.
         let (u2, u3) = (u * u, u * u * u);
         let d = b.0 - a.0;
-        let p = a.0 + d * (3.0 * u2 - 2.0 * u3) + a.1 * (self.dt * (u3 - 2.0 * u2 + u)) + b.1 * (self.dt * (u3 - u2));
+        let p = a.0
+            + d * (3.0 * u2 - 2.0 * u3)
+            + a.1 * (self.dt * (u3 - 2.0 * u2 + u))
+            + b.1 * (self.dt * (u3 - u2));
         (p, a.1 + (b.1 - a.1) * u)
     }
     /// How long it is followed, s.
@@ -160,7 +165,12 @@ mod tests {
             let air = Air { drag, density: 1.225 };
             let v = yards_per_second_from_mph(mph);
             let z = yards_from_metres(2.0);
-            let f = Flight::new(P3::new(0.0, 0.0, z), V3::new(v * degrees.to_radians().cos(), 0.0, v * degrees.to_radians().sin()), &air, 9.0);
+            let f = Flight::new(
+                P3::new(0.0, 0.0, z),
+                V3::new(v * degrees.to_radians().cos(), 0.0, v * degrees.to_radians().sin()),
+                &air,
+                9.0,
+            );
             let (mut lo, mut hi) = (time - 0.3, time + 0.3);
             for _ in 0..60 {
                 let m = 0.5 * (lo + hi);
@@ -168,8 +178,16 @@ mod tests {
             }
             let (p, w) = f.at(lo);
             // Half of the table's last digit.
-            assert!((p.x - range).abs() < 0.0051 && (lo - time).abs() < 0.00051, "{mph} {degrees} {drag}: {} {lo}", p.x);
-            assert!((mph_from_yards_per_second(w.norm()) - last).abs() < 0.0051, "{mph} {degrees} {drag}: {}", mph_from_yards_per_second(w.norm()));
+            assert!(
+                (p.x - range).abs() < 0.0051 && (lo - time).abs() < 0.00051,
+                "{mph} {degrees} {drag}: {} {lo}",
+                p.x
+            );
+            assert!(
+                (mph_from_yards_per_second(w.norm()) - last).abs() < 0.0051,
+                "{mph} {degrees} {drag}: {}",
+                mph_from_yards_per_second(w.norm())
+            );
         }
     }
 

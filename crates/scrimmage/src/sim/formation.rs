@@ -23,7 +23,8 @@ pub enum Set {
 
 impl Set {
     /// All.
-    pub const ALL: [Self; 6] = [Self::TwoByTwo, Self::ThreeByOne, Self::Bunch, Self::Stack, Self::TightEnd, Self::Empty];
+    pub const ALL: [Self; 6] =
+        [Self::TwoByTwo, Self::ThreeByOne, Self::Bunch, Self::Stack, Self::TightEnd, Self::Empty];
     /// The trade's word.
     pub fn word(self) -> &'static str {
         match self {
@@ -92,7 +93,13 @@ pub struct Spot {
 /// side is the offense's left; `gun` tells a passer five yards back from one under the center.
 pub fn line_up(set: Set, strong: f64, gun: bool, edges: (f64, f64), back: f64) -> Vec<Spot> {
     let mut out = Vec::with_capacity(11);
-    for (id, y, x) in [("off-lt", 3.1, -1.15), ("off-lg", 1.55, -1.0), ("off-c", 0.0, -0.55), ("off-rg", -1.55, -1.0), ("off-rt", -3.1, -1.15)] {
+    for (id, y, x) in [
+        ("off-lt", 3.1, -1.15),
+        ("off-lg", 1.55, -1.0),
+        ("off-c", 0.0, -0.55),
+        ("off-rg", -1.55, -1.0),
+        ("off-rt", -3.1, -1.15),
+    ] {
         out.push(Spot { id: id.to_owned(), who: None, at: P2::new(x, y) });
     }
     out.push(Spot { id: "off-qb".to_owned(), who: None, at: P2::new(if gun { -5.2 } else { -1.55 }, 0.0) });
@@ -117,7 +124,11 @@ pub fn line_up(set: Set, strong: f64, gun: bool, edges: (f64, f64), back: f64) -
                 _ => (-1.6, 3.1 + (widest - 3.1) * 0.30),
             };
             let who = if is_strong { Who::Strong(k as u8) } else { Who::Weak(k as u8) };
-            out.push(Spot { id: format!("off-{}", who.slot(strong).to_lowercase()), who: Some(who), at: P2::new(x, side * w) });
+            out.push(Spot {
+                id: format!("off-{}", who.slot(strong).to_lowercase()),
+                who: Some(who),
+                at: P2::new(x, side * w),
+            });
         }
     }
     if backs == 1 {
@@ -134,7 +145,9 @@ mod tests {
     #[test]
     fn eleven_line_up_apart_and_inside_the_field_in_every_set() {
         for set in Set::ALL {
-            for (edges, strong) in [((20.0, -33.3), 1.0), ((33.3, -20.0), 1.0), ((20.0, -33.3), -1.0), ((26.7, -26.7), -1.0)] {
+            for (edges, strong) in
+                [((20.0, -33.3), 1.0), ((33.3, -20.0), 1.0), ((20.0, -33.3), -1.0), ((26.7, -26.7), -1.0)]
+            {
                 for gun in [true, false] {
                     let spots = line_up(set, strong, gun, edges, -1.0);
                     assert_eq!(spots.len(), 11);

@@ -83,7 +83,11 @@ impl Feet {
         if t <= now.to || next >= falls.len() {
             // The heel rises before the toe leaves.
             let length = now.to - now.from.max(now.to - 0.6);
-            let pitch = if now.to.is_finite() { 0.75 * ease((t - (now.to - 0.4 * length)) / (0.4 * length)) } else { 0.0 };
+            let pitch = if now.to.is_finite() {
+                0.75 * ease((t - (now.to - 0.4 * length)) / (0.4 * length))
+            } else {
+                0.0
+            };
             return FootState { at: now.at, lift: 0.0, heading: now.heading, pitch, planted: t <= now.to };
         }
         let then = falls[next];
@@ -147,7 +151,11 @@ fn train(track: &Track, feet: &mut Feet, t: f64, width: f64, end: f64) -> f64 {
     let place = |side: usize, m: f64| {
         let b = track.at(m);
         let v = metres_from_yards(b.speed());
-        let heading = if b.speed() > 1.5 && b.velocity.dot(V2::from_angle(b.facing)) > 0.5 * b.speed() { b.velocity.angle() } else { b.facing };
+        let heading = if b.speed() > 1.5 && b.velocity.dot(V2::from_angle(b.facing)) > 0.5 * b.speed() {
+            b.velocity.angle()
+        } else {
+            b.facing
+        };
         // Feet come under the middle as speed grows.
         let half = 0.5 * width * (1.0 - 0.75 * ease(v / 5.0));
         let s = if side == 0 { 1.0 } else { -1.0 };

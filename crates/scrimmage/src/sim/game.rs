@@ -32,7 +32,10 @@ impl HashSpot {
     }
     fn nearest(y: f64, book: RuleBook) -> Self {
         let near = |s: Self| (s.y(book) - y).abs();
-        [Self::Near, Self::Middle, Self::Far].into_iter().min_by(|a, b| near(*a).total_cmp(&near(*b))).expect("three spots")
+        [Self::Near, Self::Middle, Self::Far]
+            .into_iter()
+            .min_by(|a, b| near(*a).total_cmp(&near(*b)))
+            .expect("three spots")
     }
 }
 
@@ -202,7 +205,15 @@ impl Table {
         true
     }
     /// Books a snap with its gain; the clock runs on after.
-    fn book(&mut self, happening: Happening, gain: f64, intercepted_at: Option<f64>, dead: Option<(f64, f64)>, clock: f64, book: RuleBook) -> bool {
+    fn book(
+        &mut self,
+        happening: Happening,
+        gain: f64,
+        intercepted_at: Option<f64>,
+        dead: Option<(f64, f64)>,
+        clock: f64,
+        book: RuleBook,
+    ) -> bool {
         let before = self.scene;
         let gain = gain.round().max(1.0 - before.own);
         let gained = before.own + gain;
@@ -231,7 +242,13 @@ impl Table {
             self.scene.distance = before.distance - gain;
             self.scene.own = gained;
         }
-        self.downs.push(Down { scene: before, happening, gain: if touchdown { 100.0 - before.own } else { gain }, turned_over, touchdown });
+        self.downs.push(Down {
+            scene: before,
+            happening,
+            gain: if touchdown { 100.0 - before.own } else { gain },
+            turned_over,
+            touchdown,
+        });
         if turned_over {
             let own = if touchdown { 25.0 } else { 100.0 - gained };
             self.change_sides(own);
@@ -315,13 +332,20 @@ impl GameScript {
             // Plays still wanted against snaps still to come: about one a minute for each team.
             let left = f64::from(4 - s.quarter) * 900.0 + s.clock_s;
             let wanted = (plays - out.len().min(plays)) as f64 / (left / 68.0).max(1.0);
-            let likely = (wanted + more + if s.down == 3 && s.distance > 4.0 { 0.4 } else { 0.0 } - if s.distance < 3.0 { 0.15 } else { 0.0 }).clamp(0.05, 1.0);
+            let likely = (wanted + more + if s.down == 3 && s.distance > 4.0 { 0.4 } else { 0.0 }
+                - if s.distance < 3.0 { 0.15 } else { 0.0 })
+            .clamp(0.05, 1.0);
             let passes = s.home_ball && out.len() < plays && table.dice.chance(likely);
             if !passes {
-                let gain = if table.dice.chance(0.32) { table.dice.range(5.0, 16.0) } else { 3.0 + table.dice.normal(2.6) };
+                let gain = if table.dice.chance(0.32) {
+                    table.dice.range(5.0, 16.0)
+                } else {
+                    3.0 + table.dice.normal(2.6)
+                };
                 let y = table.dice.normal(9.0);
                 let clock = table.dice.range(27.0, 38.0);
-                going = table.book(Happening::Snap, gain.clamp(-6.0, 40.0), None, Some((gain, y)), clock, book);
+                going =
+                    table.book(Happening::Snap, gain.clamp(-6.0, 40.0), None, Some((gain, y)), clock, book);
                 continue;
             }
             let picture = sheet.next(100.0 - s.own, s.distance);
@@ -344,7 +368,8 @@ impl GameScript {
             };
             let world = engine::play(&script);
             let (gained, dead) = gain(&world);
-            let (outcome, miss) = world.ending.as_ref().map_or((Outcome::Incomplete, ""), |e| (e.result, e.miss));
+            let (outcome, miss) =
+                world.ending.as_ref().map_or((Outcome::Incomplete, ""), |e| (e.result, e.miss));
             let intercepted = (outcome == Outcome::Intercepted).then_some(gained);
             let stops = matches!(outcome, Outcome::Incomplete | Outcome::ThrownAway | Outcome::Batted);
             let clock = if stops { table.dice.range(5.0, 8.0) } else { table.dice.range(26.0, 37.0) };

@@ -47,7 +47,11 @@ impl Body {
         let gap = wanted - self.velocity;
         // The sprint's law: pushing along the run gets harder toward top speed; braking and cutting do not.
         let ahead = wanted.unit().map_or(0.0, |u| gap.dot(u));
-        let forward = if ahead > 0.0 && self.velocity.dot(wanted) >= 0.0 { PEAK_FORWARD.min(ability.top / ability.tau) } else { ability.grip };
+        let forward = if ahead > 0.0 && self.velocity.dot(wanted) >= 0.0 {
+            PEAK_FORWARD.min(ability.top / ability.tau)
+        } else {
+            ability.grip
+        };
         let push = match wanted.unit() {
             Some(u) if ahead > 0.0 => {
                 let speed = self.velocity.dot(u).max(0.0);

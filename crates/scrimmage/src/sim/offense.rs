@@ -26,7 +26,8 @@ pub fn along(path: &RoutePath, leg: usize, at: P2, speed: f64, top: f64) -> (V2,
     }
     // Brakes early enough for this corner and for the next.
     let brake = 7.0;
-    let mut allowed = if corner.speed.is_finite() { (corner.speed.powi(2) + 2.0 * brake * d).sqrt() } else { top };
+    let mut allowed =
+        if corner.speed.is_finite() { (corner.speed.powi(2) + 2.0 * brake * d).sqrt() } else { top };
     if let Some(next) = path.corners.get(leg + 1)
         && next.speed.is_finite()
     {

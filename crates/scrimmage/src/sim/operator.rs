@@ -31,10 +31,16 @@ fn wanted(stage: &StagedPlay, centre: Point3<Field>, t: f64) -> (Point2<Ground>,
     let world = &stage.world;
     let from_side = centre.y < 0.0 || centre.y > stage.script.place.book.width();
     let matters = |i: usize| {
-        from_side || i == PASSER || i < 5 || matches!(world.men[i].job, Job::Defend(Task::Rush { .. }) | Job::Block(_))
+        from_side
+            || i == PASSER
+            || i < 5
+            || matches!(world.men[i].job, Job::Defend(Task::Rush { .. }) | Job::Block(_))
     };
-    let at = |i: usize| stage.field(P3::new(stage.figures[i].track.at(t).at.x, stage.figures[i].track.at(t).at.y, 0.0));
-    let (mut point, mut width) = frame_all(centre, (0..22).filter(|&i| matters(i)).map(at), if from_side { 32.0 } else { 30.0 });
+    let at = |i: usize| {
+        stage.field(P3::new(stage.figures[i].track.at(t).at.x, stage.figures[i].track.at(t).at.y, 0.0))
+    };
+    let (mut point, mut width) =
+        frame_all(centre, (0..22).filter(|&i| matters(i)).map(at), if from_side { 32.0 } else { 30.0 });
     if let Some(f) = &world.flight {
         // Once the ball is in the air he goes with it.
         let u = 0.85 * ease((t - f.release) / 1.1);
@@ -49,7 +55,11 @@ fn wanted(stage: &StagedPlay, centre: Point3<Field>, t: f64) -> (Point2<Ground>,
 }
 
 /// Middle of the directions to all of these bodies, and the width at that place that holds them in a 16 to 9 picture.
-fn frame_all(centre: Point3<Field>, bodies: impl Iterator<Item = Point3<Field>>, least: f64) -> (Point2<Ground>, f64) {
+fn frame_all(
+    centre: Point3<Field>,
+    bodies: impl Iterator<Item = Point3<Field>>,
+    least: f64,
+) -> (Point2<Ground>, f64) {
     let (mut pan, mut tilt) = ([f64::MAX, f64::MIN], [f64::MAX, f64::MIN]);
     let mut reference = None;
     for b in bodies {

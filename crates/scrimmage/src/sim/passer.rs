@@ -54,11 +54,31 @@ fn steps(drop: Drop, gun: bool) -> Vec<(usize, f64, f64)> {
     match (gun, drop) {
         (true, Drop::Quick) => vec![(BACK, 0.62, 0.75), (FRONT, 0.80, 0.05)],
         (true, Drop::Medium) => vec![(BACK, 0.55, 1.0), (FRONT, 0.85, 1.35), (BACK, 1.15, 2.25)],
-        (true, Drop::Deep) => vec![(BACK, 0.50, 0.95), (FRONT, 0.78, 1.5), (BACK, 1.05, 2.45), (FRONT, 1.30, 2.75), (BACK, 1.58, 3.5)],
+        (true, Drop::Deep) => vec![
+            (BACK, 0.50, 0.95),
+            (FRONT, 0.78, 1.5),
+            (BACK, 1.05, 2.45),
+            (FRONT, 1.30, 2.75),
+            (BACK, 1.58, 3.5),
+        ],
         (false, Drop::Quick) => vec![(BACK, 0.38, 1.5), (FRONT, 0.68, 2.3), (BACK, 1.0, 3.6)],
-        (false, Drop::Medium) => vec![(BACK, 0.38, 1.6), (FRONT, 0.68, 2.8), (BACK, 0.98, 4.2), (FRONT, 1.24, 4.8), (BACK, 1.55, 5.7)],
+        (false, Drop::Medium) => vec![
+            (BACK, 0.38, 1.6),
+            (FRONT, 0.68, 2.8),
+            (BACK, 0.98, 4.2),
+            (FRONT, 1.24, 4.8),
+            (BACK, 1.55, 5.7),
+        ],
         (false, Drop::Deep) => {
-            vec![(BACK, 0.38, 1.6), (FRONT, 0.68, 2.8), (BACK, 0.96, 4.2), (FRONT, 1.22, 5.1), (BACK, 1.48, 6.2), (FRONT, 1.72, 6.7), (BACK, 2.0, 7.5)]
+            vec![
+                (BACK, 0.38, 1.6),
+                (FRONT, 0.68, 2.8),
+                (BACK, 0.96, 4.2),
+                (FRONT, 1.22, 5.1),
+                (BACK, 1.48, 6.2),
+                (FRONT, 1.72, 6.7),
+                (BACK, 2.0, 7.5),
+            ]
         }
     }
 }
@@ -77,7 +97,13 @@ impl Passer {
             let lift = (lands - 0.27).max(if before.from.is_finite() { before.from + 0.06 } else { 0.08 });
             // Back foot wide to the right and turned out, front foot crossing over.
             let y = if foot == BACK { -0.16 } else { 0.10 };
-            feet.step(foot, lift, lands, P2::new(at.x - back, at.y + y), if foot == BACK { SIDE_ON } else { -0.85 });
+            feet.step(
+                foot,
+                lift,
+                lands,
+                P2::new(at.x - back, at.y + y),
+                if foot == BACK { SIDE_ON } else { -0.85 },
+            );
             set = lands;
         }
         // The front foot comes back to a throwing base as the last step lands.
@@ -86,7 +112,16 @@ impl Passer {
         if base.abs() < 0.55 {
             feet.step(FRONT, set + 0.02, set + 0.16, P2::new(b.at.x + 0.72, b.at.y + 0.22), -0.75);
         }
-        Self { feet, receives: if gun { 0.40 } else { 0.10 }, set, windup: None, free: false, free_at: f64::INFINITY, next_hitch: set + 0.34, hitches: 0 }
+        Self {
+            feet,
+            receives: if gun { 0.40 } else { 0.10 },
+            set,
+            windup: None,
+            free: false,
+            free_at: f64::INFINITY,
+            next_hitch: set + 0.34,
+            hitches: 0,
+        }
     }
 
     /// Where the hips want to be at `t`: between the feet, over the back one at the top of the drop, through the front one at
@@ -149,15 +184,30 @@ impl Passer {
     }
 
     /// Steps into a throw along `heading` with the feet's line off by `error` rad (open positive), `base` yd apart.
-    pub fn stride(&mut self, t: f64, target: usize, heading: f64, error: f64, base: f64, weight: f64, hurried: bool) -> Windup {
+    pub fn stride(
+        &mut self,
+        t: f64,
+        target: usize,
+        heading: f64,
+        error: f64,
+        base: f64,
+        weight: f64,
+        hurried: bool,
+    ) -> Windup {
         let start = t.max(self.feet.last(BACK).from).max(self.feet.last(FRONT).from - 0.02);
-        let (lift, lands, release) = if hurried { (start + 0.03, start + 0.21, start + 0.30) } else { (start + 0.06, start + 0.27, start + 0.41) };
+        let (lift, lands, release) = if hurried {
+            (start + 0.03, start + 0.21, start + 0.30)
+        } else {
+            (start + 0.06, start + 0.27, start + 0.41)
+        };
         let back = self.feet.last(BACK).at;
         let line = heading + error;
         self.feet.step(FRONT, lift, lands, back + V2::from_angle(line) * base, heading - 0.25 + error);
         // The back foot drags through after the ball is gone.
         let front = self.feet.last(FRONT).at;
-        let through = front + V2::from_angle(heading - std::f64::consts::FRAC_PI_2) * 0.42 + V2::from_angle(heading) * 0.1;
+        let through = front
+            + V2::from_angle(heading - std::f64::consts::FRAC_PI_2) * 0.42
+            + V2::from_angle(heading) * 0.1;
         self.feet.step(BACK, release + 0.06, release + 0.36, through, heading - 0.1);
         let w = Windup { began: start, release, target, lands, heading, weight };
         self.windup = Some(w);

@@ -19,7 +19,13 @@ pub struct Kits {
     pub rosters: (u64, u64),
 }
 
-const STRIPES: Kit = Kit { shirt: [235, 235, 235], number: [20, 20, 20], trousers: [25, 25, 28], helmet: [20, 20, 22], striped: true };
+const STRIPES: Kit = Kit {
+    shirt: [235, 235, 235],
+    number: [20, 20, 20],
+    trousers: [25, 25, 28],
+    helmet: [20, 20, 22],
+    striped: true,
+};
 
 /// Numbers by place, as rule books give them to linemen (50 to 79) and custom to the others.
 fn number(id: &str, roster: u64) -> u8 {
@@ -59,7 +65,11 @@ pub fn players(world: &World, kits: &Kits) -> Vec<Actor> {
         .iter()
         .enumerate()
         .map(|(i, m)| {
-            let (kit, role, roster) = if World::defends(i) { (kits.defense, Role::Defense, kits.rosters.1) } else { (kits.offense, Role::Offense, kits.rosters.0) };
+            let (kit, role, roster) = if World::defends(i) {
+                (kits.defense, Role::Defense, kits.rosters.1)
+            } else {
+                (kits.offense, Role::Offense, kits.rosters.0)
+            };
             Actor { id: m.id.clone(), role, number: Some(number(&m.id, roster)), kit, stature: m.stature }
         })
         .collect()
@@ -85,7 +95,13 @@ pub fn officials(world: &World, end: f64, actors: &mut Vec<Actor>, figures: &mut
             Cue { at: START - 1.0, over: 0.1, crouch: 0.10, lean: 0.10, arms: Arms::Loose },
             Cue { at: 0.2, over: 0.5, crouch: 0.03, lean: 0.06, arms: Arms::Swing },
         ];
-        actors.push(Actor { id: format!("official-{}", k + 1), role: Role::Official, number: None, kit: STRIPES, stature: 1.97 });
+        actors.push(Actor {
+            id: format!("official-{}", k + 1),
+            role: Role::Official,
+            number: None,
+            kit: STRIPES,
+            stature: 1.97,
+        });
         figures.push(Figure { stature: 1.97, track, feet, cues, throw: None, jump: None });
     }
 }
@@ -93,7 +109,11 @@ pub fn officials(world: &World, end: f64, actors: &mut Vec<Actor>, figures: &mut
 /// An official keeps his post and goes with the ball along the field.
 fn official(world: &World, post: P2, goes: f64, end: f64) -> Track {
     let ability = Ability::from_forty(5.6, 0.3);
-    let mut body = Body { at: post, velocity: V2::ZERO, facing: if post.x < 0.0 { 0.0 } else { (P2::new(-3.0, 0.0) - post).angle() } };
+    let mut body = Body {
+        at: post,
+        velocity: V2::ZERO,
+        facing: if post.x < 0.0 { 0.0 } else { (P2::new(-3.0, 0.0) - post).angle() },
+    };
     let mut track = Track { start: START, samples: vec![body] };
     let mut t = START;
     while t < end + 0.8 {
@@ -107,7 +127,10 @@ fn official(world: &World, post: P2, goes: f64, end: f64) -> Track {
             // Deep men keep ahead of the deepest receiver for a while.
             let deepest = (0..11).map(|i| world.men[i].track.at(t - 0.3).at.x).fold(0.0, f64::max);
             let ahead = if post.x > 10.0 { (deepest + 5.0 - post.x).max(0.0) } else { 0.0 };
-            let goal = P2::new(post.x + goes * ball.x.max(0.0) * if post.x > 10.0 { 0.3 } else { 0.8 } + 0.6 * ahead, post.y);
+            let goal = P2::new(
+                post.x + goes * ball.x.max(0.0) * if post.x > 10.0 { 0.3 } else { 0.8 } + 0.6 * ahead,
+                post.y,
+            );
             look = ball;
             let gap = goal - body.at;
             want = super::plane::limited(gap * 1.2, 5.0);
@@ -127,8 +150,20 @@ impl Kits {
     /// Dark red with the ball, white and green without.
     pub fn example() -> Self {
         Self {
-            offense: Kit { shirt: [128, 22, 34], number: [245, 240, 225], trousers: [214, 190, 120], helmet: [128, 22, 34], striped: false },
-            defense: Kit { shirt: [238, 240, 238], number: [16, 70, 52], trousers: [238, 240, 238], helmet: [16, 70, 52], striped: false },
+            offense: Kit {
+                shirt: [128, 22, 34],
+                number: [245, 240, 225],
+                trousers: [214, 190, 120],
+                helmet: [128, 22, 34],
+                striped: false,
+            },
+            defense: Kit {
+                shirt: [238, 240, 238],
+                number: [16, 70, 52],
+                trousers: [238, 240, 238],
+                helmet: [16, 70, 52],
+                striped: false,
+            },
             rosters: (5, 11),
         }
     }

@@ -1,12 +1,12 @@
 //! A jointed body over its feet.
 
-use super::gait::{FootState, Feet};
+use super::gait::{Feet, FootState};
 use super::plane::{P2, P3, V2, V3, ease, mix};
 use super::throwing::ThrowMotion;
 use super::track::Track;
 use crate::stage::Joint;
-use geometry::frame::Play;
 use geometry::Point3;
+use geometry::frame::Play;
 
 /// What the arms do.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -104,7 +104,9 @@ impl Figure {
     fn posture<T>(&self, t: f64, of: impl Fn(&Cue) -> T, blend: impl Fn(T, T, f64) -> T) -> T {
         let begun = self.cues.partition_point(|c| c.at <= t).max(1);
         let done = (0..begun).rev().find(|&k| t >= self.cues[k].at + self.cues[k].over).unwrap_or(0);
-        self.cues[done + 1..begun].iter().fold(of(&self.cues[done]), |was, c| blend(was, of(c), ease((t - c.at) / c.over.max(1e-3))))
+        self.cues[done + 1..begun]
+            .iter()
+            .fold(of(&self.cues[done]), |was, c| blend(was, of(c), ease((t - c.at) / c.over.max(1e-3))))
     }
 
     /// Foot `side` at `t`, lifted by a jump.
@@ -127,7 +129,10 @@ impl Figure {
         let crouch = self.posture(t, |c| c.crouch, mix);
         let running = ease(b.speed() / 5.0);
         let mut z = h * (0.520 - 0.030 * running - 0.19 * crouch);
-        let hip = |side: usize| b.at + V2::from_angle(b.facing + std::f64::consts::FRAC_PI_2) * (0.05 * h * if side == 0 { 1.0 } else { -1.0 });
+        let hip = |side: usize| {
+            b.at + V2::from_angle(b.facing + std::f64::consts::FRAC_PI_2)
+                * (0.05 * h * if side == 0 { 1.0 } else { -1.0 })
+        };
         for side in 0..2 {
             let f = self.feet.at(side, t);
             if f.planted {
@@ -146,7 +151,8 @@ impl Figure {
         let b = self.track.at(t);
         let (crouch, lean) = (self.posture(t, |c| c.crouch, mix), self.posture(t, |c| c.lean, mix));
         // A mean over a few neighbours: hips do not jump when a foot lands.
-        let z = [-0.05, -0.025, 0.0, 0.025, 0.05].iter().map(|d| self.hip_height(t + d)).sum::<f64>() / 5.0 + self.airborne(t);
+        let z = [-0.05, -0.025, 0.0, 0.025, 0.05].iter().map(|d| self.hip_height(t + d)).sum::<f64>() / 5.0
+            + self.airborne(t);
         let throw = self.throw.as_ref().and_then(|m| m.at(t, h));
         let (pelvis_yaw, chest_yaw) = match &throw {
             Some(k) => (
@@ -165,7 +171,8 @@ impl Figure {
         let around = self.track.at(t + 0.12).velocity - self.track.at(t - 0.12).velocity;
         let pull = around * (1.0 / 0.24);
         // Bodies lean into acceleration.
-        let tip = V2::new(ahead.x, ahead.y) * (lean + run_lean).sin() + super::plane::limited(pull * (0.5 / units::GRAVITY_YDPS2), 0.28);
+        let tip = V2::new(ahead.x, ahead.y) * (lean + run_lean).sin()
+            + super::plane::limited(pull * (0.5 / units::GRAVITY_YDPS2), 0.28);
         // Nobody stands like a post.
         let phase = 40.0 * h + 3.0 * self.track.samples[0].at.y;
         let idle = 0.02 * (1.0 - ease(speed / 2.0));
@@ -175,14 +182,23 @@ impl Figure {
         let feet: [FootState; 2] = [self.foot(0, t), self.foot(1, t)];
         // Shoulders turn against the hips as legs swing.
         let stride = [0, 1].map(|i| (feet[i].at - b.at).dot(ahead) / h);
-        let counter = if throw.is_some() { 0.0 } else { (stride[1] - stride[0]).clamp(-0.5, 0.5) * 0.5 * ease(speed / 3.0) };
+        let counter = if throw.is_some() {
+            0.0
+        } else {
+            (stride[1] - stride[0]).clamp(-0.5, 0.5) * 0.5 * ease(speed / 3.0)
+        };
         let chest_left = V2::from_angle(chest_yaw + quarter + counter);
         let chest_ahead = V2::from_angle(chest_yaw + counter);
 
         let mut j = [P3::new(0.0, 0.0, 0.0); Joint::COUNT];
         let mut set = |k: Joint, p: P3| j[k as usize] = p;
         set(Joint::Neck, shoulders + trunk * (0.045 * h));
-        set(Joint::Head, shoulders + (trunk * 0.55 + V3::new(0.0, 0.0, 0.45)) * (0.115 * h) + flat(chest_ahead, 0.0) * (0.02 * h));
+        set(
+            Joint::Head,
+            shoulders
+                + (trunk * 0.55 + V3::new(0.0, 0.0, 0.45)) * (0.115 * h)
+                + flat(chest_ahead, 0.0) * (0.02 * h),
+        );
         for side in 0..2 {
             let s = if side == 0 { 1.0 } else { -1.0 };
             let pick = |l: Joint, r: Joint| if side == 0 { l } else { r };
@@ -193,7 +209,9 @@ impl Figure {
             let toe = up(f.at + toe_way * (0.076 * h), 0.008 * h + f.lift);
             let long = 0.152 * h;
             let heel = toe + flat(toe_way * -f.pitch.cos(), f.pitch.sin()) * long;
-            let ankle = heel + flat(toe_way * (0.25 * f.pitch.cos()), -0.25 * f.pitch.sin()) * long + V3::new(0.0, 0.0, 0.031 * h);
+            let ankle = heel
+                + flat(toe_way * (0.25 * f.pitch.cos()), -0.25 * f.pitch.sin()) * long
+                + V3::new(0.0, 0.0, 0.031 * h);
             set(pick(Joint::ToeLeft, Joint::ToeRight), toe);
             set(pick(Joint::HeelLeft, Joint::HeelRight), heel);
             set(pick(Joint::AnkleLeft, Joint::AnkleRight), ankle);
@@ -204,7 +222,12 @@ impl Figure {
             let shoulder = shoulders + flat(chest_left, 0.0) * (0.125 * h * s);
             set(pick(Joint::ShoulderLeft, Joint::ShoulderRight), shoulder);
             let want = |arms: Arms| {
-                let body = |x: f64, y: f64, z: f64| shoulders + flat(chest_ahead, 0.0) * (x * h) + flat(chest_left, 0.0) * (y * s * h) + trunk * (z * h);
+                let body = |x: f64, y: f64, z: f64| {
+                    shoulders
+                        + flat(chest_ahead, 0.0) * (x * h)
+                        + flat(chest_left, 0.0) * (y * s * h)
+                        + trunk * (z * h)
+                };
                 match arms {
                     Arms::Loose => body(0.05, 0.155, -0.30),
                     Arms::Swing => {
@@ -215,9 +238,17 @@ impl Figure {
                         body(x, 0.15 - 0.05 * go.max(0.0), -0.30 + 0.11 * bent + 0.10 * go.max(0.0) * bent)
                     }
                     Arms::Ready => body(0.15, 0.11, -0.19),
-                    Arms::Knees => hips + flat(ahead, 0.0) * (0.20 * h) + flat(left, 0.0) * (0.09 * s * h) + V3::new(0.0, 0.0, -0.10 * h),
+                    Arms::Knees => {
+                        hips + flat(ahead, 0.0) * (0.20 * h)
+                            + flat(left, 0.0) * (0.09 * s * h)
+                            + V3::new(0.0, 0.0, -0.10 * h)
+                    }
                     Arms::Ground if side == 1 => up(b.at + ahead * (0.34 * h) - left * (0.06 * h), 0.03 * h),
-                    Arms::Ground => hips + flat(ahead, 0.0) * (0.17 * h) + flat(left, 0.0) * (0.09 * h) + V3::new(0.0, 0.0, -0.03 * h),
+                    Arms::Ground => {
+                        hips + flat(ahead, 0.0) * (0.17 * h)
+                            + flat(left, 0.0) * (0.09 * h)
+                            + V3::new(0.0, 0.0, -0.03 * h)
+                    }
                     Arms::Center => up(b.at + ahead * (0.53 - 0.03 * s) + left * (0.05 * s), 0.12),
                     Arms::Block => body(0.24, 0.075, -0.03),
                     Arms::Hold => body(0.14, 0.035, -0.10) - flat(chest_left, 0.0) * (0.05 * h),
@@ -237,7 +268,10 @@ impl Figure {
             let down_back = flat(chest_ahead * -0.6 + chest_left * (0.5 * s), -0.7);
             let pole = match &throw {
                 // The throwing elbow stays out and level with the shoulder.
-                Some(k) if side == 1 => down_back * (1.0 - k.weight) + (flat(chest_left * -1.0 - chest_ahead * 0.1, -0.15)) * k.weight,
+                Some(k) if side == 1 => {
+                    down_back * (1.0 - k.weight)
+                        + (flat(chest_left * -1.0 - chest_ahead * 0.1, -0.15)) * k.weight
+                }
                 _ => down_back,
             };
             let (elbow, wrist) = two_bones(shoulder, wrist, 0.186 * h, 0.160 * h, pole, false);
@@ -258,8 +292,11 @@ impl Figure {
             Arms::Reach(p) => (p, ahead),
             _ => (l.lerp(r, 0.5) + ahead * 0.06, cross(ahead, V3::new(0.0, 0.0, 1.0)) + ahead * 0.4),
         };
-        let (mut p, mut axis) = self.posture(t, |c| at(c.arms), |a, b, u| (a.0.lerp(b.0, u), a.1 * (1.0 - u) + b.1 * u));
-        if let Some(m) = &self.throw && let Some(k) = m.at(t, self.stature) {
+        let (mut p, mut axis) =
+            self.posture(t, |c| at(c.arms), |a, b, u| (a.0.lerp(b.0, u), a.1 * (1.0 - u) + b.1 * u));
+        if let Some(m) = &self.throw
+            && let Some(k) = m.at(t, self.stature)
+        {
             let in_hand = r + k.palm;
             let one = m.one_handed(t);
             p = p.lerp(in_hand, one);

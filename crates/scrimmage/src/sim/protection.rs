@@ -13,7 +13,10 @@ pub fn tell_off(world: &mut World) {
         })
         .collect();
     rushers.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let mut blockers: Vec<(usize, P2)> = (0..11).filter(|&i| matches!(world.men[i].job, Job::Block(_))).map(|i| (i, world.men[i].body.at)).collect();
+    let mut blockers: Vec<(usize, P2)> = (0..11)
+        .filter(|&i| matches!(world.men[i].job, Job::Block(_)))
+        .map(|i| (i, world.men[i].body.at))
+        .collect();
     blockers.sort_by(|a, b| b.1.y.total_cmp(&a.1.y));
     if world.script.protection.bust && !rushers.is_empty() {
         // The widest man from the strong side comes free.
@@ -22,7 +25,8 @@ pub fn tell_off(world: &mut World) {
     }
     while rushers.len() > blockers.len() {
         // Inside out: the widest is left.
-        let free = if rushers[0].1.abs() > rushers[rushers.len() - 1].1.abs() { 0 } else { rushers.len() - 1 };
+        let free =
+            if rushers[0].1.abs() > rushers[rushers.len() - 1].1.abs() { 0 } else { rushers.len() - 1 };
         rushers.remove(free);
     }
     let pairs = match_in_order(&rushers, &blockers);
@@ -38,7 +42,9 @@ pub fn tell_off(world: &mut World) {
 /// The order-keeping match of all rushers to blockers with the least sideways distance.
 fn match_in_order(rushers: &[(usize, f64)], blockers: &[(usize, P2)]) -> Vec<(usize, usize)> {
     let (n, m) = (rushers.len(), blockers.len());
-    let cost = |r: usize, b: usize| (rushers[r].1 - blockers[b].1.y).abs().powf(1.3) + if blockers[b].1.x < -3.0 { 1.5 } else { 0.0 };
+    let cost = |r: usize, b: usize| {
+        (rushers[r].1 - blockers[b].1.y).abs().powf(1.3) + if blockers[b].1.x < -3.0 { 1.5 } else { 0.0 }
+    };
     // best[r][b]: the first r rushers by the first b blockers.
     let mut best = vec![vec![f64::INFINITY; m + 1]; n + 1];
     best[0].fill(0.0);

@@ -46,9 +46,18 @@ pub const OPEN: f64 = 0.16;
 
 /// How fast and on which arc a throw of `range` yd leaves, mph.
 pub fn pace(route: Route, range: f64, top_mph: f64) -> f64 {
-    let deep = matches!(route, Route::Go | Route::Fade | Route::SlotFade | Route::Seam | Route::Post | Route::Wheel | Route::Corner);
+    let deep = matches!(
+        route,
+        Route::Go | Route::Fade | Route::SlotFade | Route::Seam | Route::Post | Route::Wheel | Route::Corner
+    );
     let soft = matches!(route, Route::Swing | Route::Screen | Route::Check | Route::Flat | Route::Bubble);
-    let mph = if deep && range > 24.0 { 38.0 + 0.40 * range } else if soft { 30.0 + 0.45 * range } else { 39.0 + 0.42 * range };
+    let mph = if deep && range > 24.0 {
+        38.0 + 0.40 * range
+    } else if soft {
+        30.0 + 0.45 * range
+    } else {
+        39.0 + 0.42 * range
+    };
     mph.min(top_mph)
 }
 
@@ -122,7 +131,8 @@ fn apex(range: f64) -> f64 {
 pub fn decide(world: &World, wait: f64, fault: Fault) -> Decision {
     let plan = &world.script.plan;
     let since_set = world.t + wait - world.passer.set;
-    let looks: Vec<(usize, f64)> = plan.looks.iter().filter_map(|(w, s)| world.index_of(*w).map(|i| (i, *s))).collect();
+    let looks: Vec<(usize, f64)> =
+        plan.looks.iter().filter_map(|(w, s)| world.index_of(*w).map(|i| (i, *s))).collect();
     let late = if fault == Fault::Late { 0.75 } else { 0.0 };
     let danger = pressure(world);
     if danger < 0.62 {
@@ -130,7 +140,9 @@ pub fn decide(world: &World, wait: f64, fault: Fault) -> Decision {
     }
     let due = |k: usize| since_set >= looks[k].1 + late - 1e-9;
     if fault == Fault::Forced && !looks.is_empty() {
-        if due(0) && let Some(c) = chance(world, looks[0].0, wait) {
+        if due(0)
+            && let Some(c) = chance(world, looks[0].0, wait)
+        {
             return Decision::Throw(c);
         }
         return Decision::Wait;
@@ -172,7 +184,9 @@ pub fn decide(world: &World, wait: f64, fault: Fault) -> Decision {
             return Decision::Throw(c);
         }
     }
-    let patience = looks.last().map_or(1.2, |l| l.1) + late + if world.script.concept.scheme().drop == Drop::Deep { 1.1 } else { 0.95 };
+    let patience = looks.last().map_or(1.2, |l| l.1)
+        + late
+        + if world.script.concept.scheme().drop == Drop::Deep { 1.1 } else { 0.95 };
     if since_set > patience {
         return bail(world, wait);
     }
@@ -203,7 +217,11 @@ fn under_pressure(world: &World, looks: &[(usize, f64)], wait: f64, danger: f64,
     match best {
         Some(c) if c.margin > 0.0 => Decision::Throw(c),
         _ if danger < 0.42 && world.t > 1.4 => {
-            if world.script.seed.is_multiple_of(2) { Decision::Away } else { Decision::Run }
+            if world.script.seed.is_multiple_of(2) {
+                Decision::Away
+            } else {
+                Decision::Run
+            }
         }
         _ => Decision::Wait,
     }
@@ -215,7 +233,8 @@ pub fn pressure(world: &World) -> f64 {
     (11..22)
         .filter(|&i| {
             let m = &world.men[i];
-            matches!(m.job, Job::Defend(super::coverage::Task::Rush { .. })) && (m.blocked_by.is_none() || world.t > m.wins_at)
+            matches!(m.job, Job::Defend(super::coverage::Task::Rush { .. }))
+                && (m.blocked_by.is_none() || world.t > m.wins_at)
         })
         .map(|i| {
             let b = world.men[i].body;

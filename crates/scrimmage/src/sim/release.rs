@@ -40,9 +40,14 @@ pub fn release(world: &mut World, meant: Option<Chance>, away: Option<P3>, hurri
     // The side the receiver runs to, as seen from the passer; away from the middle for a man who stands.
     let line = V2::from_angle(heading);
     let run = meant.map_or(0.0, |c| line.cross(c.running));
-    let outward = if run.abs() > 2.0 { run.signum() } else { (goal.y - 0.5 * (world.edges.0 + world.edges.1)).signum() };
+    let outward = if run.abs() > 2.0 {
+        run.signum()
+    } else {
+        (goal.y - 0.5 * (world.edges.0 + world.edges.1)).signum()
+    };
     let side = world.dice.normal(arm.side_sd_deg * loose) + 0.16 * feet * outward;
-    let lift = world.dice.normal(arm.lift_sd_deg * loose) + 5.0 * (0.68 - windup.weight) + 0.05 * feet.max(0.0);
+    let lift =
+        world.dice.normal(arm.lift_sd_deg * loose) + 5.0 * (0.68 - windup.weight) + 0.05 * feet.max(0.0);
     let pace = world.dice.normal(0.012 * loose);
     let turned = V2::new(straight.x, straight.y).rotated(side.to_radians());
     let flat = turned.norm();

@@ -72,7 +72,10 @@ impl Route {
     }
     /// Whether it ends by sitting down, facing the passer, instead of running on.
     pub fn sits(self) -> bool {
-        matches!(self, Self::Hitch | Self::Stick | Self::Curl | Self::Spot | Self::Screen | Self::Check | Self::Comeback)
+        matches!(
+            self,
+            Self::Hitch | Self::Stick | Self::Curl | Self::Spot | Self::Screen | Self::Check | Self::Comeback
+        )
     }
     /// Seconds the runner waits before he starts (he blocks first).
     pub fn delay(self) -> f64 {
@@ -122,7 +125,9 @@ pub fn path(route: Route, start: P2, side: f64, edges: (f64, f64), depth_error: 
         Route::Stick => (vec![(5.6 + e, y0), (5.4 + e, out(2.4))], 0),
         Route::Flat => (vec![(1.2 + e, out(3.0)), (3.0 + e, out(9.0)), (3.8 + e, out(16.0))], 0),
         Route::Arrow => (vec![(3.5 + e, out(9.0)), (4.5 + e, out(14.0))], 0),
-        Route::Swing => (vec![(x0.min(-4.4), out(3.0)), (-2.6, out(7.5)), (1.0, out(11.5)), (9.0, out(12.5))], 1),
+        Route::Swing => {
+            (vec![(x0.min(-4.4), out(3.0)), (-2.6, out(7.5)), (1.0, out(11.5)), (9.0, out(12.5))], 1)
+        }
         Route::Bubble => (vec![(-1.6, out(2.0)), (-0.6, out(7.0)), (3.0, out(9.0))], 0),
         Route::Curl => (vec![(12.0 + e, y0), (10.0 + e, inside(1.4))], 0),
         Route::Comeback => (vec![(16.0 + e, y0), (12.6 + e, out(3.0))], 0),
@@ -134,9 +139,13 @@ pub fn path(route: Route, start: P2, side: f64, edges: (f64, f64), depth_error: 
         Route::Fade => (vec![(3.0, out(0.6)), (14.0, out(2.6)), (46.0, out(3.4))], 0),
         Route::SlotFade => (vec![(3.0, y0), (14.0, out(4.5)), (30.0, out(7.5)), (46.0, out(7.8))], 0),
         Route::Seam => (vec![(5.0, y0), (20.0, inside(-0.5)), (46.0, inside(0.5))], 0),
-        Route::Wheel => (vec![(1.0 + e, out(5.0)), (3.0 + e, out(9.0)), (9.0, out(10.5)), (42.0, out(11.0))], 1),
+        Route::Wheel => {
+            (vec![(1.0 + e, out(5.0)), (3.0 + e, out(9.0)), (9.0, out(10.5)), (42.0, out(11.0))], 1)
+        }
         Route::Shallow => (vec![(2.0 + e, inside(1.5)), (3.6 + e, inside(9.0)), (4.6 + e, inside(40.0))], 0),
-        Route::Crosser => (vec![(6.0 + e, inside(0.4)), (13.5 + e, inside(10.0)), (16.0 + e, inside(40.0))], 0),
+        Route::Crosser => {
+            (vec![(6.0 + e, inside(0.4)), (13.5 + e, inside(10.0)), (16.0 + e, inside(40.0))], 0)
+        }
         Route::Mesh => (vec![(3.0 + e, inside(1.5)), (5.6 + e, inside(7.0)), (6.0 + e, inside(40.0))], 0),
         Route::Pivot => (vec![(4.6 + e, inside(3.4)), (5.0 + e, out(12.0))], 0),
         Route::Spot => (vec![(2.2 + e, y0), (5.8 + e, inside(4.2)), (5.4 + e, inside(4.0))], 1),

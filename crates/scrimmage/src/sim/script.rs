@@ -97,7 +97,11 @@ impl Script {
         let rushers = *dice.pick(&[4, 4, 5]);
         Self {
             seed,
-            place: Place { spot: (dice.range(30.0, 60.0).round(), y), direction: if dice.chance(0.5) { field::Direction::Up } else { field::Direction::Down }, book },
+            place: Place {
+                spot: (dice.range(30.0, 60.0).round(), y),
+                direction: if dice.chance(0.5) { field::Direction::Up } else { field::Direction::Down },
+                book,
+            },
             air: Air { drag: 0.09, density: 1.225 },
             set: *dice.pick(&scheme.sets),
             strong: if dice.chance(0.5) { 1.0 } else { -1.0 },

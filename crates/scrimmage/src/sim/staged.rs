@@ -90,7 +90,9 @@ impl StagedPlay {
             Ball::Held(k) => {
                 let (p, axis) = self.figures[*k].held_ball(t);
                 // Just caught: the hands take it in.
-                if i > 0 && let Ball::Air(f) = &ball[i - 1].1 {
+                if i > 0
+                    && let Ball::Air(f) = &ball[i - 1].1
+                {
                     let (caught, v) = f.at(since - ball[i - 1].0);
                     let u = ease((t - since) / 0.16);
                     let a = v.unit().unwrap_or(axis);
@@ -106,7 +108,11 @@ impl StagedPlay {
         let (p, v) = f.at(t - since);
         let thrown = self.world.flight.as_ref().is_some_and(|w| (w.release - since).abs() < 1e-9) || i == 0;
         if thrown {
-            return (p, v.unit().unwrap_or(V3::new(1.0, 0.0, 0.0)), spin_rate(f.samples[0].1.norm()) * (t - since));
+            return (
+                p,
+                v.unit().unwrap_or(V3::new(1.0, 0.0, 0.0)),
+                spin_rate(f.samples[0].1.norm()) * (t - since),
+            );
         }
         // Knocked loose or bouncing: tumbles until it lies.
         let turn = 9.0 * (t - since).min(f.duration());
@@ -143,7 +149,11 @@ impl Stage for StagedPlay {
     fn ball(&self, t: f64) -> Option<BallPose> {
         let (p, axis, spin) = self.ball_in_play(t);
         let axis: Vector3<Field> = self.script.place.field_vector(axis);
-        Some(BallPose { centre: self.script.place.field(p), axis: axis.unit().unwrap_or(Vector3::new(1.0, 0.0, 0.0)), spin })
+        Some(BallPose {
+            centre: self.script.place.field(p),
+            axis: axis.unit().unwrap_or(Vector3::new(1.0, 0.0, 0.0)),
+            spin,
+        })
     }
     fn span(&self) -> (f64, f64) {
         self.span

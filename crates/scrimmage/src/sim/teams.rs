@@ -26,7 +26,13 @@ pub fn home() -> Team {
         name: "Hollowmere Lanterns".into(),
         short: "HOL".into(),
         roster: 41,
-        kit: Kit { shirt: [32, 58, 104], number: [240, 240, 236], trousers: [196, 160, 74], helmet: [32, 58, 104], striped: false },
+        kit: Kit {
+            shirt: [32, 58, 104],
+            number: [240, 240, 236],
+            trousers: [196, 160, 74],
+            helmet: [32, 58, 104],
+            striped: false,
+        },
         arm: Arm { top_mph: 58.0, side_sd_deg: 2.0, lift_sd_deg: 1.5 },
     }
 }
@@ -37,7 +43,13 @@ pub fn away() -> Team {
         name: "Greywater Kestrels".into(),
         short: "GRE".into(),
         roster: 77,
-        kit: Kit { shirt: [236, 236, 232], number: [104, 28, 34], trousers: [214, 212, 206], helmet: [104, 28, 34], striped: false },
+        kit: Kit {
+            shirt: [236, 236, 232],
+            number: [104, 28, 34],
+            trousers: [214, 212, 206],
+            helmet: [104, 28, 34],
+            striped: false,
+        },
         arm: Arm { top_mph: 55.0, side_sd_deg: 1.9, lift_sd_deg: 1.4 },
     }
 }

@@ -82,10 +82,13 @@ impl ThrowMotion {
             };
             let u = (s - a.0) / span;
             let (u2, u3) = (u * u, u * u * u);
-            f(i) * (2.0 * u3 - 3.0 * u2 + 1.0) + f(i + 1) * (3.0 * u2 - 2.0 * u3) + span * (slope(i) * (u3 - 2.0 * u2 + u) + slope(i + 1) * (u3 - u2))
+            f(i) * (2.0 * u3 - 3.0 * u2 + 1.0)
+                + f(i + 1) * (3.0 * u2 - 2.0 * u3)
+                + span * (slope(i) * (u3 - 2.0 * u2 + u) + slope(i + 1) * (u3 - u2))
         };
         let hips = self.hips.at(t).at;
-        let (a, l) = (V2::from_angle(self.heading), V2::from_angle(self.heading + std::f64::consts::FRAC_PI_2));
+        let (a, l) =
+            (V2::from_angle(self.heading), V2::from_angle(self.heading + std::f64::consts::FRAC_PI_2));
         let hand = |right: bool| {
             let part = |n: usize| value(&|k| if right { KEYS[k].1[n] } else { KEYS[k].2[n] });
             let p = hips + a * (part(0) * stature) + l * (part(1) * stature);

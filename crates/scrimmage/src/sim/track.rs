@@ -48,7 +48,8 @@ impl Track {
         let samples = (0..n)
             .map(|i| {
                 let (lo, hi) = (i.saturating_sub(1), (i + 1).min(n - 1));
-                let velocity = if hi > lo { (at[hi] - at[lo]) * (1.0 / ((hi - lo) as f64 * DT)) } else { V2::ZERO };
+                let velocity =
+                    if hi > lo { (at[hi] - at[lo]) * (1.0 / ((hi - lo) as f64 * DT)) } else { V2::ZERO };
                 Body { at: at[i], velocity, facing: facing[i] }
             })
             .collect();

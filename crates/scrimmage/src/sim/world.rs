@@ -1,18 +1,18 @@
 //! The state of a play while it is simulated.
 
+use super::coverage::Task;
 use super::dice::Dice;
 use super::flight::Flight;
 use super::formation::Who;
 use super::gait::Feet;
 use super::mover::{Ability, Body};
+use super::passer::Passer;
 use super::plane::{P2, P3};
 use super::pose::Cue;
+use super::reading::Chance;
 use super::route::RoutePath;
 use super::script::Script;
 use super::track::{DT, Track};
-use super::coverage::Task;
-use super::passer::Passer;
-use super::reading::Chance;
 
 /// First instant simulated, s from the snap.
 pub const START: f64 = -2.4;
