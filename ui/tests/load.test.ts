@@ -1,6 +1,6 @@
 /** Film in, by hand: a folder named, films chosen and brought in, views paired, a clip edited, a play list read. */
 import assert from "node:assert/strict";
-import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
@@ -74,5 +74,38 @@ test("from a folder's name to paired views, by keyboard", async () => {
   await page.getByRole("link", { name: /3rd & 7/ }).waitFor();
   await page.keyboard.press("Control+z");
   await page.getByRole("link", { name: /3rd & 7/ }).waitFor({ state: "detached" });
+  await page.context().close();
+});
+
+test("films that are picked or dropped are copied into the study and brought in", async () => {
+  const { page } = await openPage(browser, app.url);
+  await page.getByLabel("Game", { exact: true }).waitFor();
+  await makeCounterFilms(films, [
+    ["h264", "25", 8, "picked.mp4"],
+    ["h264", "25", 9, "dropped.mp4"],
+  ]);
+  const before = (await app.call<unknown[]>("GET", "/films")).length;
+  await page
+    .getByLabel("Films to copy into the study")
+    .setInputFiles([join(films, "picked.mp4"), join(films, "plays.csv")]);
+  await page.getByText("One file is no film and was left.").waitFor();
+  await page.getByRole("cell", { name: "picked.mp4" }).first().waitFor({ timeout: 30_000 });
+
+  const bytes = [...(await readFile(join(films, "dropped.mp4")))];
+  await page.evaluate((bytes) => {
+    const carried = new DataTransfer();
+    carried.items.add(new File([new Uint8Array(bytes)], "dropped.mp4"));
+    for (const kind of ["dragover", "drop"])
+      window.dispatchEvent(new DragEvent(kind, { dataTransfer: carried, bubbles: true, cancelable: true }));
+  }, bytes);
+  await page.getByRole("cell", { name: "dropped.mp4" }).first().waitFor({ timeout: 30_000 });
+
+  const had = await app.call<{ name: string; path: string }[]>("GET", "/films");
+  assert.equal(had.length, before + 2);
+  // The study holds them itself: they come whole when the folder they came from is gone.
+  for (const name of ["picked.mp4", "dropped.mp4"]) {
+    const film = had.find((f) => f.name === name)!;
+    assert.match(film.path, /handed-over/);
+  }
   await page.context().close();
 });

@@ -177,12 +177,19 @@ fn film(
 ) -> Result<PlayTruth> {
     let stage = StagedPlay::new(&play.script, &teams::kits(&game.teams[0], &game.teams[1]));
     let stem = truth::stem(play);
-    let mut films = Vec::new();
-    for (view, suffix) in views(game, play, seed, height) {
+    let take = |(view, suffix): (ViewSetup, &str)| -> Result<ViewTruth> {
         let file = format!("{stem}-{suffix}.mp4");
         let film: FilmTruth = shoot(venue, &stage, &view, &out.join("film").join(&file), &Encode::default())?;
-        films.push(ViewTruth { file, film });
-    }
+        Ok(ViewTruth { file, film })
+    };
+    // Both views at once: while one waits for its encoder or its last frames, the other has work for the cores.
+    let [first, second] = views(game, play, seed, height);
+    let (first, second) = std::thread::scope(|scope| {
+        let second = scope.spawn(|| take(second));
+        let first = take(first);
+        (first, second.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    });
+    let films = vec![first?, second?];
     let truth = truth::of_play(play, &stage, films);
     write_json(&out.join("truth").join(format!("{stem}.json")), &truth)?;
     let hands = hands::work(play, &stage, &truth, seed);

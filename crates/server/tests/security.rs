@@ -135,6 +135,23 @@ async fn nothing_outside_study_and_named_folders_is_reached() {
 }
 
 #[tokio::test]
+async fn a_film_handed_over_stays_in_the_study_whatever_its_name() {
+    let room = room().await;
+    for (name, status) in [("a.mp4", 200), ("../../b.mp4", 200), ("c.txt", 422), ("", 422), ("..", 422)] {
+        let path = format!("/api/films/hand-over?name={}", name.replace('/', "%2F"));
+        let answer = room.send("POST", &path, &serde_json::json!({})).await;
+        assert_eq!(answer.status, status, "{name}: {}", answer.text());
+        if status == 200 {
+            let kept = answer.json()["path"].as_str().unwrap().to_owned();
+            let folder = room.dir().join("a.tape/film/handed-over").canonicalize().unwrap();
+            assert!(std::path::Path::new(&kept).parent() == Some(&folder), "{kept}");
+            assert_eq!(std::fs::read(&kept).unwrap(), b"{}");
+        }
+    }
+    assert!(!room.dir().join("b.mp4").exists());
+}
+
+#[tokio::test]
 async fn only_loopback_is_listened_at() {
     let room = room().await;
     for address in ["0.0.0.0", "::", "192.0.2.1"] {

@@ -51,7 +51,7 @@ pub struct ListedFile {
 }
 
 /// Endings of files that are offered as film. Any other file can still be named outright.
-const ENDINGS: [&str; 16] = [
+pub const FILM_ENDINGS: [&str; 16] = [
     "mp4", "mov", "m4v", "avi", "mkv", "mts", "m2ts", "ts", "mpg", "mpeg", "mxf", "wmv", "webm", "3gp",
     "flv", "asf",
 ];
@@ -90,9 +90,13 @@ impl Workbench {
         self.change("name a film folder", None, &[Change::put(&folder)]).await?;
         Ok(NamedFolder { id: folder.id, path: folder.path })
     }
-    /// The folders that may be read: the named ones.
+    /// The folders that may be read: the named ones, and the study's own of films handed over.
     pub(crate) async fn roots(&self) -> Result<Vec<PathBuf>, WorkError> {
-        self.folders().await?.iter().map(|f| paths::from_text(&f.path)).collect()
+        let named = self.folders().await?;
+        let mut roots: Vec<PathBuf> =
+            named.iter().map(|f| paths::from_text(&f.path)).collect::<Result<_, _>>()?;
+        roots.push(self.arrived());
+        Ok(roots)
     }
     /// What a folder within the named ones holds, by name.
     ///
@@ -129,7 +133,7 @@ fn list(folder: &Path) -> Result<Listing, WorkError> {
 
 /// Whether a file's name says that it is film.
 pub(crate) fn is_film_name(path: &Path) -> bool {
-    path.extension().is_some_and(|e| ENDINGS.iter().any(|k| e.eq_ignore_ascii_case(k)))
+    path.extension().is_some_and(|e| FILM_ENDINGS.iter().any(|k| e.eq_ignore_ascii_case(k)))
 }
 
 /// Order of names in which "play 2" comes before "play 10".

@@ -139,12 +139,24 @@ impl Workbench {
                 self.store.put_film(&row).await?;
                 self.forget_film(&id);
             }
+            if self.handed_over(path).is_some_and(|(kept, _)| kept != row.path) {
+                // The study has these bytes already; a second copy would only take room.
+                let _ = std::fs::remove_file(path);
+            }
             self.propose_first(&id).await?;
             return Ok(Came::Known(as_name));
         }
         let id = self.id("f").await?;
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let (original, stored_path) = if request.copy {
+        let own = self.handed_over(path);
+        let name = match &own {
+            Some((_, given)) => given.clone(),
+            None => path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+        };
+        let copied = request.copy || own.is_some();
+        let copied_now = request.copy && own.is_none();
+        let (original, stored_path) = if let Some((kept, _)) = own {
+            (path.to_owned(), kept)
+        } else if copied_now {
             let ending = path.extension().map(|e| format!(".{}", e.to_string_lossy())).unwrap_or_default();
             let target = self.place().film().join(format!("{id}{ending}"));
             let (from, to) = (path.to_owned(), target.clone());
@@ -159,7 +171,7 @@ impl Workbench {
         let ingested = match ingested {
             Ok(i) => i,
             Err(e) => {
-                if request.copy {
+                if copied_now {
                     // The copy is worth nothing without its proxy.
                     let _ = std::fs::remove_file(&original);
                 }
@@ -174,7 +186,7 @@ impl Workbench {
             game: Some(request.game.0.clone()),
             name,
             path: stored_path,
-            copied: request.copy,
+            copied,
             fingerprint: fingerprint.to_string(),
             probe: serde_json::to_string(&probe)?,
             ingested: serde_json::to_string(&ingested)?,

@@ -1,6 +1,7 @@
 //! Use cases, and jobs with progress and cancellation. No HTTP: the server and the command line both speak to
 //! [`Workbench`].
 
+mod arrivals;
 mod bench;
 mod charts;
 mod claims;
@@ -28,6 +29,7 @@ mod sheet;
 mod trails;
 mod views;
 
+pub use arrivals::Arrival;
 pub use bench::{Now, Outside, Workbench};
 pub use charts::Suggestion;
 pub use claims::{ClaimEdit, MeasureRow, WeighedClaim};
@@ -36,7 +38,7 @@ pub use edits::{ChangedRecord, EditState, PastEdit, Stepped};
 pub use error::WorkError;
 pub use figures::FigureKind;
 pub use films::{FilmFrames, FilmState, FilmSummary, ProxyFrames, Size};
-pub use folders::{ListedFile, ListedFolder, Listing, NamedFolder};
+pub use folders::{FILM_ENDINGS, ListedFile, ListedFolder, Listing, NamedFolder};
 pub use games::{Counts, GameEdit, StudyOverview};
 pub use import::ImportRequest;
 pub use jobs::{Job, JobStanding};

@@ -1,4 +1,4 @@
-import { api, body } from "./client.ts";
+import { api, body, sendFile } from "./client.ts";
 import type {
   Chart,
   ClaimEdit,
@@ -7,6 +7,7 @@ import type {
   FootPart,
   GameEdit,
   Landmark,
+  ListedFile,
   Measurement,
   MomentKind,
   OwnCall,
@@ -24,6 +25,7 @@ export const calls = {
   addGame: (g: GameEdit) => body(api.POST("/games", { body: g })),
   putGame: (game: string, g: GameEdit) => body(api.PUT("/games/{game}", { params: { path: { game } }, body: g })),
 
+  about: () => body(api.GET("/about")),
   folders: () => body(api.GET("/folders")),
   nameFolder: (path: string) => body(api.POST("/folders", { body: { path } })),
   listFolder: (path: string) => body(api.GET("/folders/list", { params: { query: { path } } })),
@@ -31,6 +33,8 @@ export const calls = {
   films: () => body(api.GET("/films")),
   importFilms: (paths: string[], game: string, copy: boolean) =>
     body(api.POST("/films/import", { body: { paths, game, copy } })),
+  handOver: (file: File, sent: (bytes: number) => void, signal: AbortSignal) =>
+    sendFile<ListedFile>(`/films/hand-over?name=${encodeURIComponent(file.name)}`, file, sent, signal),
   frames: (film: string) => body(api.GET("/films/{film}/frames", { params: { path: { film } } })),
 
   jobs: () => body(api.GET("/jobs")),

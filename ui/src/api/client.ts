@@ -74,3 +74,24 @@ export async function proxyRange(film: string, first: number, end: number, signa
     throw new Refused(answer.status, "short", `asked for ${end - first} bytes of film, got ${bytes.byteLength}`);
   return bytes;
 }
+
+/** Sends a file's bytes with word of how far it is: `fetch` tells nothing of what has left. */
+export function sendFile<T>(path: string, file: File, sent: (bytes: number) => void, signal: AbortSignal): Promise<T> {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    const stop = () => request.abort();
+    signal.addEventListener("abort", stop, { once: true });
+    request.upload.onprogress = (e) => sent(e.loaded);
+    request.onerror = () => reject(new Refused(0, "unreachable", "The program does not answer. Is it still running?"));
+    request.onabort = () => reject(new DOMException("stopped", "AbortError"));
+    request.onload = () => {
+      signal.removeEventListener("abort", stop);
+      if (request.status === 200) resolve(JSON.parse(request.responseText) as T);
+      else void refusal(new Response(request.responseText, { status: request.status })).then(reject);
+    };
+    request.open("POST", new URL(`api${path}`, location.origin));
+    request.setRequestHeader("Authorization", `Bearer ${token}`);
+    request.setRequestHeader("Content-Type", "application/octet-stream");
+    request.send(file);
+  });
+}

@@ -281,6 +281,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/films/hand-over": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes a film's bytes into the study, for files whose path the page may not know. Import it by the path in the answer. */
+        post: operations["hand_over"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/films/import": {
         parameters: {
             query?: never;
@@ -958,6 +975,8 @@ export interface components {
     schemas: {
         /** @description The program. */
         About: {
+            /** @description Endings of files that are taken for film, without the dot. */
+            film_endings: string[];
             /** @description The study's folder. */
             study: string;
             /** @description Version. */
@@ -3373,6 +3392,40 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FilmSummary"][];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    hand_over: {
+        parameters: {
+            query: {
+                /** @description Its name with its ending; a folder in front is left out. */
+                name: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": number[];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ListedFile"];
                 };
             };
             default: {

@@ -12,6 +12,7 @@ export type Finding = Schemas["Finding"];
 export type Game = Schemas["Game"];
 export type GameEdit = Schemas["GameEdit"];
 export type Job = Schemas["Job"];
+export type ListedFile = Schemas["ListedFile"];
 export type Listing = Schemas["Listing"];
 export type NamedFolder = Schemas["NamedFolder"];
 export type PastEdit = Schemas["PastEdit"];

@@ -108,19 +108,16 @@ pub(super) fn fill(play: &GamePlay, truth: &PlayTruth, dice: &mut Dice) -> Chart
         d if d < 22.0 => "layered",
         _ => "touch",
     });
-    let steps = match (l.gun, play.script.concept.scheme().drop) {
-        (true, crate::sim::concept::Drop::Quick) => "1-step gun",
-        (true, crate::sim::concept::Drop::Medium) | (false, crate::sim::concept::Drop::Quick) => {
-            if l.gun {
-                "3-step gun"
-            } else {
-                "3-step"
+    let steps =
+        match (l.gun, play.script.concept.scheme().drop) {
+            (true, crate::sim::concept::Drop::Quick) => "1-step gun",
+            (true, crate::sim::concept::Drop::Medium) | (false, crate::sim::concept::Drop::Quick) => {
+                if l.gun { "3-step gun" } else { "3-step" }
             }
-        }
-        (true, crate::sim::concept::Drop::Deep) => "5-step gun",
-        (false, crate::sim::concept::Drop::Medium) => "5-step",
-        (false, crate::sim::concept::Drop::Deep) => "7-step",
-    };
+            (true, crate::sim::concept::Drop::Deep) => "5-step gun",
+            (false, crate::sim::concept::Drop::Medium) => "5-step",
+            (false, crate::sim::concept::Drop::Deep) => "7-step",
+        };
     let notes = match (truth.labels.picture, &l.free_rusher) {
         (Some(_), _) => "have seen this picture in this game".to_owned(),
         (None, Some(_)) => "free rusher".to_owned(),

@@ -4,18 +4,22 @@ use crate::body::Body;
 use crate::error::{Answer, ApiError, Failure};
 use axum::Json;
 use axum::body::Body as Bytes;
-use axum::extract::{Path, Request, State};
+use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
+use http_body_util::BodyExt;
+use serde::Deserialize;
 use tower::ServiceExt;
-use utoipa_axum::router::OpenApiRouter;
+use utoipa::IntoParams;
+use utoipa_axum::router::{OpenApiRouter, UtoipaMethodRouterExt};
 use utoipa_axum::routes;
-use workbench::{FilmFrames, FilmSummary, ImportRequest, Job, WorkError, Workbench};
+use workbench::{FilmFrames, FilmSummary, ImportRequest, Job, ListedFile, WorkError, Workbench};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
     OpenApiRouter::new()
         .routes(routes!(films))
         .routes(routes!(import))
+        .routes(routes!(hand_over).layer(DefaultBodyLimit::disable()))
         .routes(routes!(frames))
         .routes(routes!(proxy))
         .routes(routes!(exact_frame))
@@ -34,6 +38,32 @@ async fn films(State(bench): State<Workbench>) -> Answer<Json<Vec<FilmSummary>>>
 #[utoipa::path(post, path = "/films/import", request_body = ImportRequest, responses((status = 200, body = Job), (status = "default", body = Failure)))]
 async fn import(State(bench): State<Workbench>, Body(request): Body<ImportRequest>) -> Answer<Json<Job>> {
     Ok(Json(bench.import(request).await?))
+}
+
+/// The file's name.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct HandedOver {
+    /// Its name with its ending; a folder in front is left out.
+    name: String,
+}
+
+/// Takes a film's bytes into the study, for files whose path the page may not know. Import it by the path in the answer.
+#[utoipa::path(post, path = "/films/hand-over", params(HandedOver), request_body(content = Vec<u8>, content_type = "application/octet-stream"), responses((status = 200, body = ListedFile), (status = "default", body = Failure)))]
+async fn hand_over(
+    State(bench): State<Workbench>,
+    Query(file): Query<HandedOver>,
+    mut bytes: Bytes,
+) -> Answer<Json<ListedFile>> {
+    let mut arrival = bench.take_over(&file.name).await?;
+    while let Some(frame) = bytes.frame().await {
+        let frame =
+            frame.map_err(|e| WorkError::Invalid(format!("{} did not come whole: {e}", file.name)))?;
+        if let Some(piece) = frame.data_ref() {
+            arrival.write(piece).await?;
+        }
+    }
+    Ok(Json(arrival.finish().await?))
 }
 
 /// Times of a film's frames, and where each lies in the proxy.

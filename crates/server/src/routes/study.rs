@@ -104,6 +104,8 @@ pub(crate) struct About {
     video_tool_problem: Option<String>,
     /// The study's folder.
     study: String,
+    /// Endings of files that are taken for film, without the dot.
+    film_endings: Vec<String>,
 }
 
 /// The program and what it found on this machine.
@@ -119,5 +121,6 @@ async fn about(State(bench): State<Workbench>) -> Answer<Json<About>> {
         video_tool,
         video_tool_problem,
         study: bench.place().folder().display().to_string(),
+        film_endings: workbench::FILM_ENDINGS.map(str::to_owned).to_vec(),
     }))
 }
