@@ -2,18 +2,23 @@
 export const SCREENS = ["load", "line-up", "chart", "measure", "judge", "patterns", "verdict"] as const;
 export type ScreenName = (typeof SCREENS)[number];
 
-function read(): { screen: ScreenName; play: string | null } {
+function read(): { screen?: ScreenName; play?: string } {
   const [, screen, play] = location.hash.replace(/^#/, "").split("/");
-  const known = SCREENS.find((s) => s === screen) ?? "load";
-  return { screen: known, play: play ? decodeURIComponent(play) : null };
+  const known = SCREENS.find((s) => s === screen);
+  return { ...(known && { screen: known }), ...(play && { play: decodeURIComponent(play) }) };
 }
 
 class Route {
   screen: ScreenName = $state("load");
   play: string | null = $state(null);
 
+  /** Whether the address named a screen when the page was opened. */
+  readonly named: boolean;
+
   constructor() {
-    Object.assign(this, read());
+    const given = read();
+    this.named = given.screen !== undefined;
+    Object.assign(this, given);
     addEventListener("hashchange", () => Object.assign(this, read()));
   }
   go(screen: ScreenName, play = this.play) {
