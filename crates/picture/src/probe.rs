@@ -87,7 +87,8 @@ impl Probe {
             return None;
         }
         let found =
-            if self.half_width >= WIDE { self.between_edges(s, best.1) } else { self.centroid(s, best.1) };
+            // Edges drawn out over the whole stripe leave no level between them.
+            if self.half_width >= WIDE && 1.2 * self.half_width > self.soft { self.between_edges(s, best.1) } else { self.centroid(s, best.1) };
         let (c, sd) = found?;
         let offset = (c - middle) * STEP;
         (offset.abs() <= self.radius + 1.0).then_some(Ridge1 { offset, contrast: best.0, sd })

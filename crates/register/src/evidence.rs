@@ -26,7 +26,7 @@ pub(crate) struct Seen {
 
 /// How to look for chalk.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Look {
+pub(crate) struct Look<'a> {
     /// Reach of the search to either side, px.
     pub radius: f64,
     /// The same for the ends and crossbars of hash marks, which alone may say where the picture is across the field.
@@ -37,6 +37,24 @@ pub(crate) struct Look {
     pub spacing: f64,
     /// Only lines many yards long.
     pub long_only: bool,
+    /// Paint drawn out by the camera's swing while the shutter was open.
+    pub smear: Option<Smear<'a>>,
+}
+
+/// The picture moved while the shutter was open: stripes are drawn out and paler, their middles where they were at half-time.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Smear<'a> {
+    /// The camera one frame earlier.
+    pub before: &'a Model,
+    /// Share of the frame's time that the shutter is open.
+    pub share: f64,
+}
+
+impl Smear<'_> {
+    /// How far paint at `g`, now at `q`, is drawn out along `crossing`, px to either side.
+    fn reach(&self, s: &Surface, g: Point2<Ground>, q: Point2<Pixel>, crossing: &na::Vector2<f64>) -> f64 {
+        self.before.pixel(s, g).map_or(0.0, |b| 0.5 * self.share * (q - b).column().dot(crossing).abs())
+    }
 }
 
 /// Chalk found and chalk expected.
@@ -61,7 +79,7 @@ pub(crate) fn look(
     s: &Surface,
     samples: &[Sample],
     v: GrayView<'_>,
-    how: &Look,
+    how: &Look<'_>,
     scratch: &mut Scratch,
 ) -> Looked {
     let mut out = Looked { seen: Vec::with_capacity(512), expected: 0, expected_long: 0, expected_rows: 0 };
@@ -102,6 +120,9 @@ pub(crate) fn look(
         if 2.0 * half_width < THINNEST {
             continue;
         }
+        let drawn = how.smear.map_or(0.0, |m| m.reach(s, sample.ground, q, &crossing));
+        // The same light over a wider stripe; under three levels nothing is told from noise.
+        let least = (how.least * half_width / (half_width + drawn)).max(how.least.min(3.0));
         // Never reach half-way to the next of its kind.
         let usual = if sample.class == Class::Row { how.rows } else { how.radius };
         let reach = usual.min(0.35 * sample.repeat * scale.max(2.0));
@@ -112,7 +133,7 @@ pub(crate) fn look(
             radius: reach as f32,
             along: (sample.half_extent * per_yard - 0.5).clamp(0.0, 3.0) as f32,
             direction: [tangent.x as f32, tangent.y as f32],
-            soft: SOFT as f32,
+            soft: (SOFT + drawn) as f32,
         };
         if !fits(&probe, v) {
             continue;
@@ -136,7 +157,7 @@ pub(crate) fn look(
         };
         if let Some(outward) = sample.outward {
             let off = p.by_ground * outward.column();
-            if let Some(edge) = wide_border(v, &probe, q, &off, half_width, how.least) {
+            if let Some(edge) = wide_border(v, &probe, q, &off, half_width, least) {
                 let inside = sample.ground - outward * (0.5 * sample.width);
                 let Some(place) = m.pixel(s, inside) else { continue };
                 let direction = off.normalize();
@@ -156,7 +177,7 @@ pub(crate) fn look(
                 continue;
             }
         }
-        if let Some(r) = probe.find(v, how.least as f32, scratch) {
+        if let Some(r) = probe.find(v, least as f32, scratch) {
             found.at += crossing * f64::from(r.offset);
             // A twentieth of a pixel of interpolation and shape error beside the noise.
             found.sd = (f64::from(r.sd) * normal.dot(&crossing).abs()).hypot(0.05);

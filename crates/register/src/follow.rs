@@ -1,6 +1,7 @@
 use crate::PictureSize;
 use crate::coarse::Thumbnail;
-use crate::evidence::{Look, Looked, look};
+use crate::evidence::{Look, Looked, Seen, Smear, look};
+use crate::game::FrameEvidence;
 use crate::minimise::{AIM_ONLY, ALL, Free};
 use crate::model::{Matrix8, Model, Surface, Vector8, ground_covariance};
 use crate::motion::{foothold, nudge};
@@ -9,7 +10,7 @@ use crate::samples::{Sample, samples};
 use crate::settle::{Anchor, Scales, Settled, settle};
 use crate::solve::{FieldModel, row_major};
 use crate::station_belief::StationBelief;
-use camera::{CameraEstimate, FrameQuality, Pinhole};
+use camera::{CameraEstimate, FrameQuality, Pinhole, Station};
 use geometry::Point2;
 use geometry::frame::Ground;
 use nalgebra as na;
@@ -48,6 +49,10 @@ struct State {
     paint: f64,
     /// Typical contrast of chalk, grey levels, running estimate.
     contrast: f64,
+    /// Where the camera was when the chalk was last held; operators swing away and come back.
+    last_held: Model,
+    /// What was seen when it was last held.
+    seen: Vec<Seen>,
     /// Frames since the chalk was last held.
     lost: u32,
     /// More than one place fits since the last loss.
@@ -63,8 +68,16 @@ const HASTE: f64 = 0.6;
 const LEFT_OUT: f64 = 1.35;
 /// Share of the expected chalk with which a frame is held.
 const HELD: f64 = 0.3;
-/// RMS residual above which what was found is not the field's chalk, px.
+/// RMS residual above which what was found is not the field's chalk, px; beside that, what the painter's error comes to in the picture.
 const LOOSE_PX: f64 = 1.0;
+/// Painter's errors that a residual may show, standard deviations.
+const LOOSE_PAINT: f64 = 1.5;
+/// Swing between two frames from which paint is drawn out for good, px in a picture 1280 px wide; below, the usual blur covers it.
+const SWING_PX: f64 = 8.0;
+/// Shares of the frame's time that shutters are open: half (the film trade's usual) and a sixth.
+const SHUTTERS: [f64; 2] = [0.5, 0.17];
+/// Lost frames after which the wide search rests between tries.
+const SEARCHED: u32 = 8;
 /// Ground error over most of the visible field above which a frame is not trusted, yd.
 const TRUST_GROUND: f64 = 0.3;
 
@@ -74,6 +87,7 @@ pub(crate) struct Fit {
     pub expected_long: usize,
     pub expected_rows: usize,
     pub contrast: f64,
+    pub seen: Vec<Seen>,
 }
 
 impl Fit {
@@ -96,7 +110,8 @@ impl Follower {
         let covariance = model.step_covariance(&published).unwrap_or_else(Matrix8::identity);
         let station = match (&mut model, &settings.station) {
             (Model::Pinhole(p), Some(k)) => {
-                p.station = k.station;
+                // Another clip's copy may be of another size; distances are told in picture heights and not in px.
+                p.station = Station { width: size.width, height: size.height, ..k.station };
                 Some(StationBelief::known(k))
             }
             (Model::Pinhole(p), None) => Some(StationBelief::from_estimate(p, &covariance)),
@@ -110,6 +125,8 @@ impl Follower {
             thumbnail: None,
             paint: USUAL_PAINT,
             contrast: 40.0,
+            last_held: model,
+            seen: Vec::new(),
             lost: 0,
             ambiguous: false,
             frames: 0,
@@ -125,6 +142,32 @@ impl Follower {
         }
     }
 
+    /// What the frame just handed in showed, for a game's adjustment; `None` when its chalk was not held or it has no station.
+    pub fn evidence(&self, frame: &CameraEstimate) -> Option<FrameEvidence> {
+        let camera = frame.camera.pinhole()?;
+        (!self.state.seen.is_empty())
+            .then(|| FrameEvidence::compress(camera, &self.surface, &self.state.seen, self.state.paint))
+    }
+
+    /// Whether the last frame's chalk was not held, and for how many frames that has been so.
+    pub fn lost_for(&self) -> u32 {
+        self.state.lost
+    }
+
+    /// Goes on from a camera that was found otherwise for the next frame to be handed in, with the station as learned.
+    pub fn resume_at(&mut self, found: &CameraEstimate) {
+        let model = Model::from_camera(&found.camera, self.size.width, self.size.height);
+        let s = &mut self.state;
+        s.covariance = model.step_covariance(&found.parameter_covariance()).unwrap_or_else(Matrix8::identity);
+        s.model = model;
+        s.last_held = model;
+        s.velocity = Vector8::zeros();
+        s.thumbnail = None;
+        s.lost = 0;
+        s.ambiguous = false;
+        s.frames = 0;
+    }
+
     /// The camera of the next frame.
     pub fn next(&mut self, frame: GrayView<'_>) -> CameraEstimate {
         let thumbnail = Thumbnail::of(frame);
@@ -132,13 +175,15 @@ impl Follower {
         let first = self.state.frames == 0;
         let radius =
             if first { self.start_radius() } else { 10.0 * f64::from(self.size.width).max(640.0) / 1280.0 };
-        let mut fit = self.fit(frame, predicted, radius);
-        let held = |f: &Option<Fit>| f.as_ref().is_some_and(|f| self.is_held(f));
-        if !held(&fit) {
-            let wide = self.reacquire(frame, predicted);
-            if let Some((found, unique)) = wide {
-                self.state.ambiguous = !unique;
-                fit = Some(found);
+        let mut fit = self.fit(frame, predicted, radius, 0.0);
+        if !fit.as_ref().is_some_and(|f| self.is_held(f)) {
+            if let Some(drawn) = self.fit_swung(frame, predicted, radius) {
+                fit = Some(drawn);
+            } else if self.state.lost < SEARCHED || self.state.lost % 4 == 0 {
+                if let Some((found, unique)) = self.reacquire(frame, predicted) {
+                    self.state.ambiguous = !unique;
+                    fit = Some(found);
+                }
             }
         }
         self.state.frames += 1;
@@ -153,7 +198,20 @@ impl Follower {
         f.settled.inliers_long >= 12
             && f.settled.stripes >= 4
             && f.coverage() >= HELD
-            && f.settled.rms_px <= LOOSE_PX
+            && f.settled.rms_px <= LOOSE_PX.hypot(LOOSE_PAINT * self.state.paint * f.settled.scale)
+    }
+
+    /// The fit to paint drawn out by a swing, when the picture swung.
+    fn fit_swung(&mut self, frame: GrayView<'_>, predicted: Model, radius: f64) -> Option<Fit> {
+        let (w, h) = (f64::from(self.size.width), f64::from(self.size.height));
+        let (p, g) = foothold(&self.state.model, &self.surface, w, h)?;
+        let moved = predicted.pixel(&self.surface, g)?.distance(p);
+        if moved < SWING_PX * w / 1280.0 {
+            return None;
+        }
+        SHUTTERS.into_iter().find_map(|share| {
+            self.fit(frame, predicted, radius + 0.25 * moved, share).filter(|f| self.is_held(f))
+        })
     }
 
     /// Search radius for the first frame from the start's own uncertainty, px.
@@ -242,7 +300,10 @@ impl Follower {
     }
 
     /// From a rough model to the chalk: long lines within `radius`, then everything, closer and closer.
-    pub(crate) fn fit(&mut self, frame: GrayView<'_>, predicted: Model, radius: f64) -> Option<Fit> {
+    /// `share` of the frame's time the shutter is thought to have been open; 0 for paint as sharp as usual.
+    fn fit(&mut self, frame: GrayView<'_>, predicted: Model, radius: f64, share: f64) -> Option<Fit> {
+        let before = self.state.model;
+        let smear = (share > 0.0).then_some(Smear { before: &before, share });
         let unit = f64::from(self.size.width) / 1280.0;
         // The hand on the camera changes its speed by some px a frame; where the chalk says little, as lines alone do across the
         // field, the prediction holds.
@@ -254,7 +315,7 @@ impl Follower {
         let least = (0.3 * self.state.contrast).clamp(5.0, 25.0);
         let mut model = anchor.model;
         let free = Self::free_of(&model);
-        let rough = Look { radius, rows: radius, least, spacing: 20.0, long_only: true };
+        let rough = Look { radius, rows: radius, least, spacing: 20.0, long_only: true, smear };
         let seen = self.look(frame, &model, &rough);
         model = settle(model, &self.surface, &seen.seen, &anchor, free, 0.05, Scales::ByClass, 5)?.model;
         let nearer = Look {
@@ -263,6 +324,7 @@ impl Follower {
             least,
             spacing: 12.0,
             long_only: false,
+            smear,
         };
         let seen = self.look(frame, &model, &nearer);
         model = settle(
@@ -276,7 +338,7 @@ impl Follower {
             5,
         )?
         .model;
-        let close = Look { radius: 2.5, rows: 3.0, least, spacing: 7.0, long_only: false };
+        let close = Look { radius: 2.5, rows: 3.0, least, spacing: 7.0, long_only: false, smear };
         let seen = self.look(frame, &model, &close);
         let mut settled =
             settle(model, &self.surface, &seen.seen, &anchor, ALL, self.state.paint, Scales::Joint, 3)?;
@@ -287,33 +349,50 @@ impl Follower {
         let mut contrasts: Vec<f64> = seen.seen.iter().filter(|e| e.long).map(|e| e.contrast).collect();
         contrasts.sort_by(f64::total_cmp);
         let contrast = contrasts.get(contrasts.len() / 2).copied().unwrap_or(self.state.contrast);
-        Some(Fit { settled, expected_long: seen.expected_long, expected_rows: seen.expected_rows, contrast })
+        Some(Fit {
+            settled,
+            expected_long: seen.expected_long,
+            expected_rows: seen.expected_rows,
+            contrast,
+            seen: seen.seen,
+        })
     }
 
-    fn look(&mut self, frame: GrayView<'_>, m: &Model, how: &Look) -> Looked {
+    fn look(&mut self, frame: GrayView<'_>, m: &Model, how: &Look<'_>) -> Looked {
         look(m, &self.surface, &self.samples, frame, how, &mut self.scratch)
     }
 
     /// Looks around the prediction by turns and zooms; the best fit, and whether it stands alone.
     fn reacquire(&mut self, frame: GrayView<'_>, predicted: Model) -> Option<(Fit, bool)> {
         let (w, h) = (f64::from(self.size.width), f64::from(self.size.height));
-        let (_, g) = foothold(&predicted, &self.surface, w, h)?;
         let unit = w / 1280.0;
         let least = (0.3 * self.state.contrast).clamp(5.0, 25.0);
-        let how = Look { radius: 7.0 * unit.max(0.7), rows: 0.0, least, spacing: 30.0, long_only: true };
+        let how = Look {
+            radius: 7.0 * unit.max(0.7),
+            rows: 0.0,
+            least,
+            spacing: 30.0,
+            long_only: true,
+            smear: None,
+        };
         // The neighbourhood grows while the chalk stays lost.
         let wide = (6 + 2 * self.state.lost as i32).min(16);
         let high = (2 + self.state.lost as i32 / 2).min(5);
         let mut tries: Vec<(f64, Model)> = Vec::new();
-        for zoom in [-0.06, 0.0, 0.06] {
-            for j in -high..=high {
-                for i in -wide..=wide {
-                    let (dx, dy) = (12.0 * unit * f64::from(i), 12.0 * unit * f64::from(j));
-                    let Some(step) = nudge(&predicted, &self.surface, g, dx, dy, zoom) else { continue };
-                    let m = predicted.stepped(&step);
-                    let l = self.look(frame, &m, &how);
-                    if l.expected_long >= 15 {
-                        tries.push((l.seen.len() as f64 / l.expected_long as f64, m));
+        let around: &[Model] =
+            if self.state.lost < 2 { &[predicted] } else { &[predicted, self.state.last_held] };
+        for middle in around {
+            let Some((_, g)) = foothold(middle, &self.surface, w, h) else { continue };
+            for zoom in [-0.06, 0.0, 0.06] {
+                for j in -high..=high {
+                    for i in -wide..=wide {
+                        let (dx, dy) = (12.0 * unit * f64::from(i), 12.0 * unit * f64::from(j));
+                        let Some(step) = nudge(middle, &self.surface, g, dx, dy, zoom) else { continue };
+                        let m = middle.stepped(&step);
+                        let l = self.look(frame, &m, &how);
+                        if l.expected_long >= 15 {
+                            tries.push((l.seen.len() as f64 / l.expected_long as f64, m));
+                        }
                     }
                 }
             }
@@ -322,7 +401,7 @@ impl Follower {
         tries.truncate(8);
         let mut fits: Vec<Fit> = Vec::new();
         for (_, m) in tries {
-            fits.extend(self.fit(frame, m, 9.0 * unit));
+            fits.extend(self.fit(frame, m, 9.0 * unit, 0.0));
         }
         fits.retain(|f| self.is_held(f));
         fits.sort_by(|a, b| b.merit().total_cmp(&a.merit()));
@@ -377,6 +456,8 @@ impl Follower {
             b.absorb(p, &f.settled.information, w);
         }
         s.model = s.seen_from_belief(&now, &f.settled.information);
+        s.last_held = s.model;
+        s.seen = f.seen;
         CameraEstimate {
             camera: now.camera(),
             covariance: row_major(&now.published_covariance(&covariance)),
@@ -395,6 +476,7 @@ impl Follower {
         s.lost += 1;
         s.model = predicted;
         s.velocity *= 0.7;
+        s.seen.clear();
         // Each blind frame adds the change of velocity that operators' hands make: about 6 px and 1% of zoom.
         match predicted {
             Model::Pinhole(p) => {

@@ -10,6 +10,7 @@ mod degeneracy;
 mod error;
 mod evidence;
 mod follow;
+mod game;
 mod minimise;
 mod model;
 mod motion;
@@ -29,6 +30,10 @@ mod surface;
 pub use click::{Click, PictureSize};
 pub use error::RegisterError;
 pub use follow::{FollowSettings, Follower};
+pub use game::{
+    Belongs, FrameEvidence, GameAdjustment, GameSettings, GameStation, OneCentre, PaintSeen, PaintString,
+    adjust_game, agree, one_centre, refit, shifted_along, turned_round,
+};
 pub use overlay::{GridLine, grid_polylines};
 pub use prior::{KnownStation, StationPrior};
 pub use snap::{SnappedClick, snap};

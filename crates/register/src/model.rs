@@ -19,7 +19,7 @@ impl Surface {
         self.crown.at(p, self.book)
     }
     /// Slope of the height along y (the crown does not change along x).
-    fn slope(&self, p: Point2<Ground>) -> f64 {
+    pub fn slope(&self, p: Point2<Ground>) -> f64 {
         let half = self.book.width() / 2.0;
         let u = (p.y - half) / half;
         if u.abs() >= 1.0 { 0.0 } else { -2.0 * self.crown.height * u / half }

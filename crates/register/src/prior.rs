@@ -127,12 +127,14 @@ pub(crate) fn stands(prior: &StationPrior, size: PictureSize, book: RuleBook) ->
         StationPrior::Sideline => sidelines().into(),
         StationPrior::EndZone => ends().into(),
         StationPrior::Unknown => sidelines().into_iter().chain(ends()).collect(),
-        StationPrior::Known(k) => vec![known(k)],
+        StationPrior::Known(k) => vec![known(k, size)],
         StationPrior::Moving => Vec::new(),
     }
 }
 
-fn known(k: &KnownStation) -> Stand {
+fn known(k: &KnownStation, size: PictureSize) -> Stand {
+    // Solved perhaps from another copy, of another size.
+    let station = Station { width: size.width, height: size.height, ..k.station };
     let mut information = Matrix8::zeros();
     information[(2, 2)] = 1.0 / (ROLL_SD * ROLL_SD);
     let c = na::Matrix4::from_row_slice(&k.covariance);
@@ -140,9 +142,6 @@ fn known(k: &KnownStation) -> Stand {
     let floor = na::Matrix4::from_diagonal(&na::Vector4::new(1e-8, 1e-8, 1e-8, 1e-12));
     let i = (c + floor).try_inverse().unwrap_or_else(na::Matrix4::zeros);
     information.fixed_view_mut::<4, 4>(4, 4).copy_from(&i);
-    let mean = Pinhole {
-        station: k.station,
-        aim: Aim { pan: 0.0, tilt: 0.0, roll: 0.0, focal: f64::from(k.station.width) },
-    };
+    let mean = Pinhole { station, aim: Aim { pan: 0.0, tilt: 0.0, roll: 0.0, focal: f64::from(size.width) } };
     Stand { belief: Belief { mean, information }, starts: vec![k.station.centre] }
 }

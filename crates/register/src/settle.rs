@@ -31,6 +31,8 @@ pub(crate) struct Settled {
     pub information: Matrix8,
     /// RMS of the inliers' residuals, px.
     pub rms_px: f64,
+    /// RMS of the inliers' scale, px of the picture per yard across their paint.
+    pub scale: f64,
     /// Inliers, those on long lines, and those that tell the place across.
     pub inliers: usize,
     pub inliers_long: usize,
@@ -107,6 +109,7 @@ pub(crate) fn settle(
         let offset = anchor.offset(&model);
         let mut g = anchor.information * offset;
         let (mut sum, mut inliers, mut inliers_long, mut inliers_rows, mut stripes) = (0.0, 0, 0, 0, 0);
+        let mut scale = 0.0;
         let mut shifts: Vec<(f64, f64, f64)> = Vec::new();
         let mut rows = [Row::new(); GROUPS as usize];
         let mut k = 0;
@@ -121,6 +124,7 @@ pub(crate) fn settle(
                     let w = weight / (e.sd * e.sd * white);
                     stripe.take(e, *r, j, w);
                     sum += r * r;
+                    scale += e.scale * e.scale;
                     inliers += 1;
                     inliers_long += usize::from(e.long);
                     inliers_rows += usize::from(e.class == Class::Row);
@@ -148,6 +152,7 @@ pub(crate) fn settle(
             model,
             information: a,
             rms_px,
+            scale: (scale / f64::max(inliers as f64, 1.0)).sqrt(),
             inliers,
             inliers_long,
             inliers_rows,
