@@ -14,6 +14,7 @@ const LAYERS: &[(&str, u8)] = &[
     ("camera", 2),
     ("play", 3),
     ("register", 4),
+    ("sighting", 4),
     ("motion", 4),
     ("window", 5),
     ("reads", 5),

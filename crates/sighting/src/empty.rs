@@ -1,0 +1,235 @@
+//! The field without people, learned from frames in which they stand elsewhere.
+
+use crate::Film;
+use crate::chart::{Area, Chart, Lattice};
+use camera::FieldCamera;
+use picture::RgbView;
+
+/// The empty field, gathered from a few dozen frames spread over a clip.
+pub struct EmptyFieldBuilder {
+    film: Film,
+    chart: Chart,
+    samples: Vec<Sample>,
+}
+
+/// One frame as it lies on the sheet.
+struct Sample {
+    area: Area,
+    /// Three bytes a cell; all zero where the frame shows nothing.
+    rgb: Vec<u8>,
+    /// Light of this frame relative to the first.
+    gain: f32,
+}
+
+/// The field without people: per cell the range of colours of its neighbourhood.
+#[derive(Clone, Debug)]
+pub struct EmptyField {
+    pub(crate) chart: Chart,
+    /// Darkest of a cell's neighbourhood, three bytes a cell.
+    pub(crate) low: Vec<u8>,
+    /// Brightest.
+    pub(crate) high: Vec<u8>,
+    /// The cell itself.
+    pub(crate) middle: Vec<u8>,
+    /// How much the cell changes without people (crowds, flags), levels.
+    pub(crate) unrest: Vec<u8>,
+    /// Grass, as against paint and everything else.
+    pub(crate) grass: Vec<bool>,
+}
+
+/// Most frames that a builder keeps; a median of two dozen is steady, and memory stays under 60 MB at 960 px across.
+const MOST_SAMPLES: usize = 24;
+/// Offset that keeps logarithms of dark pixels steady, levels.
+const DARK: f32 = 8.0;
+
+/// Colour as logarithms of red and blue over green: what light of one colour leaves alone.
+pub(crate) fn hue(p: [f32; 3]) -> [f32; 2] {
+    [((p[0] + DARK) / (p[1] + DARK)).ln(), ((p[2] + DARK) / (p[1] + DARK)).ln()]
+}
+
+impl EmptyFieldBuilder {
+    /// For a clip's film; `cameras` are those of its frames, in order. `None` without any.
+    pub fn new(film: Film, cameras: &[FieldCamera]) -> Option<Self> {
+        let chart = Chart::new(cameras, film.size, film.scale())?;
+        Some(Self { film, chart, samples: Vec::new() })
+    }
+    /// Which of `count` frames to hand to [`Self::add`]: evenly spread.
+    pub fn wanted(count: usize) -> Vec<usize> {
+        let n = count.min(MOST_SAMPLES);
+        (0..n).map(|k| (2 * k + 1) * count / (2 * n)).collect()
+    }
+    /// Adds a frame (of the working size) and its camera. Frames beyond the wanted number are ignored.
+    pub fn add(&mut self, frame: RgbView<'_>, camera: &FieldCamera) {
+        let scale = self.film.scale();
+        if self.samples.len() >= MOST_SAMPLES {
+            return;
+        }
+        let Some(area) = self.chart.area(camera, self.film.size, scale) else { return };
+        let (w, h) = (frame.width() as usize, frame.height() as usize);
+        let lattice = Lattice::new(area.width, area.height, |x, y| {
+            let p = self.chart.pixel(camera, [area.left as f64 + x, area.top as f64 + y], scale)?;
+            Some([p.x * scale, p.y * scale])
+        });
+        let data = frame.data();
+        let mut rgb = vec![0u8; 3 * area.width * area.height];
+        for y in 0..area.height {
+            let row = &mut rgb[3 * y * area.width..3 * (y + 1) * area.width];
+            lattice.row(y, area.width, |x, p| {
+                let (px, py) = (p[0] - 0.5, p[1] - 0.5);
+                if px < 0.0 || py < 0.0 || px >= (w - 1) as f32 || py >= (h - 1) as f32 {
+                    return;
+                }
+                let (ix, iy) = (px as usize, py as usize);
+                let (fx, fy) = (px - ix as f32, py - iy as f32);
+                let at = 3 * (iy * w + ix);
+                for c in 0..3 {
+                    let v = |k: usize| f32::from(data[at + k + c]);
+                    let (top, below) = (v(0) + (v(3) - v(0)) * fx, v(3 * w) + (v(3 * w + 3) - v(3 * w)) * fx);
+                    row[3 * x + c] = ((top + (below - top) * fy) + 0.5).max(1.0) as u8;
+                }
+            });
+        }
+        let mut sample = Sample { area, rgb, gain: 1.0 };
+        sample.gain = self.samples.last().map_or(1.0, |before| before.gain * ratio(&sample, before));
+        self.samples.push(sample);
+    }
+    /// The empty field; `None` when fewer than three frames were added.
+    pub fn finish(self) -> Option<EmptyField> {
+        if self.samples.len() < 3 {
+            return None;
+        }
+        let (w, h) = (self.chart.width, self.chart.height);
+        let turf = turf_hue(&self.samples);
+        let mut middle = vec![0u8; 3 * w * h];
+        let mut unrest = vec![0u8; w * h];
+        let mut grass = vec![false; w * h];
+        let mut seen: Vec<[f32; 3]> = Vec::with_capacity(MOST_SAMPLES);
+        let mut green: Vec<[f32; 3]> = Vec::with_capacity(MOST_SAMPLES);
+        for y in 0..h {
+            for x in 0..w {
+                seen.clear();
+                green.clear();
+                for s in &self.samples {
+                    let Some(p) = s.at(x, y) else { continue };
+                    let u = hue(p);
+                    if (u[0] - turf[0]).abs() < GRASS_WIDTH && (u[1] - turf[1]).abs() < GRASS_WIDTH {
+                        green.push(p);
+                    }
+                    seen.push(p);
+                }
+                if seen.is_empty() {
+                    continue;
+                }
+                // Whoever stood here hid the grass; nothing on the field looks like grass but grass.
+                let is_grass = green.len() >= 2 && 12 * green.len() >= seen.len();
+                let chosen = if is_grass { &mut green } else { &mut seen };
+                let mid: [f32; 3] = std::array::from_fn(|c| median(chosen.iter().map(|p| p[c])));
+                let spread = median(chosen.iter().map(|p| (luma(*p) - luma(mid)).abs()));
+                let cell = y * w + x;
+                grass[cell] = is_grass;
+                unrest[cell] = (1.48 * spread).min(120.0) as u8;
+                for c in 0..3 {
+                    middle[3 * cell + c] = (mid[c] + 0.5).clamp(1.0, 255.0) as u8;
+                }
+            }
+        }
+        let (low, high) = ranges(&middle, w, h);
+        Some(EmptyField { chart: self.chart, low, high, middle, unrest, grass })
+    }
+}
+
+/// Half width of the hues that count as the clip's own grass, in logarithms: mown bands, shade and noise stay within.
+const GRASS_WIDTH: f32 = 0.22;
+
+impl Sample {
+    /// The colour of a cell in the light of the first frame.
+    fn at(&self, x: usize, y: usize) -> Option<[f32; 3]> {
+        let (x, y) = (x.checked_sub(self.area.left)?, y.checked_sub(self.area.top)?);
+        if x >= self.area.width || y >= self.area.height {
+            return None;
+        }
+        let at = 3 * (y * self.area.width + x);
+        let p = &self.rgb[at..at + 3];
+        (p[1] > 0).then(|| std::array::from_fn(|c| f32::from(p[c]) / self.gain))
+    }
+}
+
+/// How much brighter `a` is than `b` where both look, as the median over a lattice of cells.
+fn ratio(a: &Sample, b: &Sample) -> f32 {
+    let mut ratios = Vec::new();
+    let raw = |s: &Sample, x, y| s.at(x, y).map(|p| luma(p) * s.gain);
+    for y in (a.area.top..a.area.top + a.area.height).step_by(5) {
+        for x in (a.area.left..a.area.left + a.area.width).step_by(5) {
+            if let (Some(p), Some(q)) = (raw(a, x, y), raw(b, x, y))
+                && q > 20.0
+            {
+                ratios.push(p / q);
+            }
+        }
+    }
+    if ratios.len() < 50 { 1.0 } else { median(ratios.into_iter()).clamp(0.5, 2.0) }
+}
+
+/// The hue that most of the film has: its grass.
+fn turf_hue(samples: &[Sample]) -> [f32; 2] {
+    const BIN: f32 = 0.08;
+    const SIDE: usize = 48;
+    let mut counts = vec![0u32; SIDE * SIDE];
+    let bin = |v: f32| (v / BIN + SIDE as f32 / 2.0) as usize;
+    let mut all = Vec::new();
+    for s in samples {
+        for p in s.rgb.chunks_exact(3).step_by(7).filter(|p| p[1] > 20) {
+            let u = hue(std::array::from_fn(|c| f32::from(p[c])));
+            let (i, j) = (bin(u[0]).min(SIDE - 1), bin(u[1]).min(SIDE - 1));
+            counts[j * SIDE + i] += 1;
+            all.push(u);
+        }
+    }
+    let best = (0..counts.len()).max_by_key(|&k| counts[k]).unwrap_or(0);
+    let centre = |k: usize| (k as f32 + 0.5 - SIDE as f32 / 2.0) * BIN;
+    let (r, b) = (centre(best % SIDE), centre(best / SIDE));
+    let near = |u: &&[f32; 2]| (u[0] - r).abs() < 1.5 * BIN && (u[1] - b).abs() < 1.5 * BIN;
+    let of = |c: usize| median(all.iter().filter(near).map(|u| u[c]));
+    [of(0), of(1)]
+}
+
+/// Darkest and brightest of each cell's three by three: a camera that is a px off shows one of the neighbours.
+fn ranges(middle: &[u8], w: usize, h: usize) -> (Vec<u8>, Vec<u8>) {
+    let sweep = |from: &[u8], step: usize, along: usize, better: fn(u8, u8) -> u8| {
+        let mut out = from.to_vec();
+        for cell in 0..w * h {
+            let k = if along == 0 { cell % w } else { cell / w };
+            let last = if along == 0 { w } else { h };
+            for c in 0..3 {
+                let at = 3 * cell + c;
+                let mut v = from[at];
+                // A cell that no frame saw says nothing about its neighbours.
+                if k > 0 && from[at - 3 * step] > 0 {
+                    v = better(v, from[at - 3 * step]);
+                }
+                if k + 1 < last && from[at + 3 * step] > 0 {
+                    v = better(v, from[at + 3 * step]);
+                }
+                out[at] = v;
+            }
+        }
+        out
+    };
+    let low = sweep(&sweep(middle, 1, 0, u8::min), w, 1, u8::min);
+    let high = sweep(&sweep(middle, 1, 0, u8::max), w, 1, u8::max);
+    (low, high)
+}
+
+pub(crate) fn luma(p: [f32; 3]) -> f32 {
+    0.2126 * p[0] + 0.7152 * p[1] + 0.0722 * p[2]
+}
+
+/// The middle value; 0 of none.
+pub(crate) fn median(values: impl Iterator<Item = f32>) -> f32 {
+    let mut v: Vec<f32> = values.collect();
+    if v.is_empty() {
+        return 0.0;
+    }
+    let k = v.len() / 2;
+    *v.select_nth_unstable_by(k, f32::total_cmp).1
+}
