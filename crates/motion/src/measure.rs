@@ -2,6 +2,7 @@
 
 use crate::feet::{FeetErrors, FeetInputs, feet};
 use crate::flight_fit::{BallObservation, FlightFit, FlightInputs, FlightPriors, Stand, fit};
+use crate::given::Given;
 use crate::ground::{Turf, ViewInput};
 use crate::moments::{self, MomentErrors};
 use crate::placement::{near, place};
@@ -74,6 +75,8 @@ pub struct Inputs<'a> {
     pub hips: &'a [HipMark],
     /// The views, at most one of each kind.
     pub views: &'a [ViewInput<'a>],
+    /// What came ready-made.
+    pub given: Given<'a>,
 }
 
 /// Measures a play. Windows stay empty: they belong to a layer above. Every figure that cannot be had says why, and so
@@ -81,14 +84,21 @@ pub struct Inputs<'a> {
 pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
     let turf = Turf::new(inputs.book, inputs.crown_yd);
     let mut findings = untrusted(inputs);
-    let (moments, more) = moments::combine(inputs.moments, inputs.views, &settings.moments);
+    let (mut moments, more) = moments::combine(inputs.moments, inputs.views, &settings.moments);
     findings.extend(more);
-    let (observations, more) = observe(inputs.persons, inputs.views, &turf, &settings.marks);
+    inputs.given.add_moments(&mut moments);
+    let (mut observations, more) = observe(inputs.persons, inputs.views, &turf, &settings.marks);
     findings.extend(more);
-    let tracks: Vec<Track> = observations
+    let (corrected, untouched): (Vec<&Track>, Vec<&Track>) =
+        inputs.given.tracks.iter().partition(|t| observations.contains_key(&t.person));
+    for track in corrected {
+        observations.entry(track.person.clone()).or_default().extend(Given::observations(track));
+    }
+    let mut tracks: Vec<Track> = observations
         .iter()
         .filter_map(|(person, seen)| smooth(person, seen, &frame_times(inputs, seen), &settings.running))
         .collect();
+    tracks.extend(untouched.into_iter().cloned());
     let passer = track_of(inputs, &tracks, |p| p.role == Role::Passer)
         .or_else(|| tracks.iter().find(|t| t.person.as_str() == PersonId::PASSER));
     let target = inputs.target.and_then(|id| tracks.iter().find(|t| t.person == *id));
@@ -144,10 +154,13 @@ pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
     m
 }
 
-/// Standard error of the clock's zero, which is itself a mark in each view, s.
+/// Standard error of the clock's zero, which is itself a mark in each view or a given moment, s.
 fn snap_sd_s(inputs: &Inputs<'_>, settings: &Settings) -> f64 {
     let information: f64 = inputs.views.iter().map(|v| settings.moments.sd_s(v).powi(-2)).sum();
-    if information > 0.0 { information.powf(-0.5) } else { 0.0 }
+    if information > 0.0 {
+        return information.powf(-0.5);
+    }
+    moments::at(inputs.given.moments, MomentKind::Snap).map_or(0.0, |s| s.se)
 }
 
 fn person<'a>(inputs: &'a Inputs<'_>, track: &Track) -> Option<&'a Person> {
@@ -209,8 +222,17 @@ fn throw(
         let text = format!("{lost} ball marks are in frames where the field is not lined up");
         findings.push(Finding::new(Severity::Weak, "ball-marks-without-field", text));
     }
-    let marks = |kind| moments::time_marks(kind, inputs.moments, inputs.views, &settings.moments);
+    let marks = |kind| {
+        let marked = moments::time_marks(kind, inputs.moments, inputs.views, &settings.moments);
+        if marked.is_empty() { inputs.given.time_mark(kind).into_iter().collect() } else { marked }
+    };
     let (release, arrival) = (marks(MomentKind::Release), marks(MomentKind::Arrival));
+    // Marks of the ball in a picture see its height; a ball followed on the ground only steps in without them.
+    let followed = inputs.given.ball.filter(|_| balls.is_empty());
+    let (passer, catcher, priors) = match &followed {
+        Some(b) => (Some(b.release), Some(b.arrival), Given::priors(&settings.flight)),
+        None => (passer, catcher, settings.flight),
+    };
     let downfield = inputs.situation.direction.map_or(1.0, field::Direction::sign);
     let flight = FlightInputs {
         air: inputs.air,
@@ -222,9 +244,12 @@ fn throw(
         passer,
         catcher,
     };
-    match fit(&flight, &settings.flight) {
+    match fit(&flight, &priors) {
         Ok(Seen::Seen(mut f)) => {
             findings.append(&mut f.findings);
+            if let Some(b) = followed {
+                f.landing = Seen::Seen(b.arrival);
+            }
             f.throw.release_s.se = f.throw.release_s.se.hypot(snap_sd_s(inputs, settings));
             if inputs.situation.direction.is_none() {
                 f.throw.side_deg = Seen::not("which way the offense goes is not charted");
@@ -297,7 +322,7 @@ fn name_missing(inputs: &Inputs<'_>, m: &mut Measurement) {
             missing.push((code, format!("the {word} is not marked in any view")));
         }
     }
-    if inputs.views.is_empty() {
+    if inputs.views.is_empty() && inputs.given.tracks.is_empty() {
         missing.push(("no-view", "no view is lined up and synchronised".into()));
     }
     if m.tracks.is_empty() {

@@ -22,6 +22,7 @@ mod sighted;
 mod situation;
 mod throw;
 mod track;
+mod tracked;
 mod view;
 mod window;
 
@@ -43,5 +44,6 @@ pub use sighted::{Cloth, Sighted, SightedFrame};
 pub use situation::{Hash, Play, Situation};
 pub use throw::{Arc, Placement, Throw, ThrowResult};
 pub use track::{Track, TrackPoint};
+pub use tracked::{Tracked, TrackedPath};
 pub use view::{Clip, View};
 pub use window::{Ball, ReceiverWindows, WindowCell};

@@ -1,6 +1,6 @@
 use play::{
     BallMark, Chart, Claim, Clip, FieldMark, FootMark, Game, HipMark, MomentMark, OwnCall, Person,
-    PersonMark, Play, PlayId, Study,
+    PersonMark, Play, PlayId, Study, Tracked,
 };
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -53,6 +53,8 @@ kinds! {
     FootMark = "foot mark";
     /// The hips.
     HipMark = "hip mark";
+    /// People and ball out of a table of positions.
+    Tracked = "tracked";
     /// The evaluator's call.
     Call = "call";
     /// A statement of the verdict.
@@ -146,6 +148,7 @@ macro_rules! part {
 part!(Chart, Chart, |play, _c| play.0.clone());
 part!(Person, Person, |play, p| format!("{play}/{}", p.id));
 part!(OwnCall, Call, |play, c| format!("{play}/{}", c.plan));
+part!(Tracked, Tracked, |play, _t| play.0.clone());
 part!(MomentMark, Moment, |_play, m| m.id.0.clone());
 part!(PersonMark, PersonMark, |_play, m| m.id.0.clone());
 part!(BallMark, BallMark, |_play, m| m.id.0.clone());

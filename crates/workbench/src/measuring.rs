@@ -3,10 +3,10 @@
 use crate::lineup::ClipCameras;
 use crate::{WorkError, Workbench, key_of};
 use field::RuleBook;
-use motion::{Inputs, Settings, ViewInput, measure};
+use motion::{Given, Inputs, Settings, ViewInput, measure, sampled};
 use play::{
     Air, BallMark, Chart, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
-    PersonMark, Plan, PlayId, Role, Severity, Situation, Study, View, ViewClock,
+    PersonMark, Plan, PlayId, Role, Severity, Situation, Study, Tracked, View, ViewClock,
 };
 use serde::Serialize;
 use std::collections::HashMap;
@@ -40,6 +40,8 @@ pub(crate) struct MeasureInputs {
     feet: Vec<FootMark>,
     hips: Vec<HipMark>,
     views: Vec<ViewKey>,
+    /// What a table gave.
+    tracked: Option<Tracked>,
     #[serde(skip)]
     seen: Vec<SeenView>,
     #[serde(skip)]
@@ -173,6 +175,7 @@ impl Workbench {
             feet: detail.marks.feet,
             hips: detail.marks.hips,
             views,
+            tracked: self.parts(id).await?.pop(),
             seen,
             findings,
         })
@@ -191,6 +194,12 @@ fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<M
             first_frame: v.cameras.first,
         });
     }
+    let settings = Settings::default();
+    let followed = inputs.tracked.as_ref().map(|t| sampled::follow(t, &settings.running));
+    let given = match (&inputs.tracked, &followed) {
+        (Some(t), Some(f)) => Given { tracks: &f.tracks, moments: &t.moments, ball: f.ball },
+        _ => Given::default(),
+    };
     let mut measurement = measure(
         &Inputs {
             book: inputs.book,
@@ -206,10 +215,12 @@ fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<M
             feet: &inputs.feet,
             hips: &inputs.hips,
             views: &views,
+            given,
         },
-        &Settings::default(),
+        &settings,
     );
     drop(views);
+    measurement.findings.extend(followed.into_iter().flat_map(|f| f.findings));
     measurement.findings.extend(inputs.findings.iter().cloned());
     let draws = windows(&inputs, &mut measurement, cache);
     Ok(Measured { key, inputs, measurement, draws })
@@ -253,7 +264,11 @@ fn try_windows(
     }
     let (from_s, until_s) = (first.max(0.0), wanted.min(last).max(first.max(0.0)));
     let scene = Scene { people: &inputs.people, tracks: &m.tracks, rule_book: inputs.book };
-    let request = Request { from_s, until_s, ..Request::default() };
+    let mut request = Request { from_s, until_s, ..Request::default() };
+    if let Some(t) = &inputs.tracked {
+        // Between a table's samples nothing new is known.
+        request.rate_hz = request.rate_hz.min(t.rate_hz);
+    }
     window::windows(&scene, &table, &parameters, &request).map_err(|e| e.to_string())
 }
 

@@ -4,7 +4,7 @@ use crate::games::in_range;
 use crate::{WorkError, Workbench, views};
 use play::{
     BallMark, Chart, Clip, ClipId, Finding, FootMark, Game, GameId, HipMark, MomentMark, OwnCall, Person,
-    PersonId, PersonMark, Play, PlayId, Role, Situation, Unit, View,
+    PersonId, PersonMark, Play, PlayId, Role, Situation, Tracked, Unit, View,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
@@ -229,6 +229,7 @@ impl Workbench {
         self.deletions::<FootMark>(id, &mut changes).await?;
         self.deletions::<HipMark>(id, &mut changes).await?;
         self.deletions::<OwnCall>(id, &mut changes).await?;
+        self.deletions::<Tracked>(id, &mut changes).await?;
         changes.push(Change::delete(Kind::Play, id.as_str()));
         self.change("delete a play", Some(id), &changes).await
     }

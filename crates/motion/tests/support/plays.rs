@@ -171,6 +171,7 @@ impl Play {
             feet: &self.feet,
             hips: &self.hips,
             views: &views,
+            given: motion::Given::default(),
         })
     }
 }
