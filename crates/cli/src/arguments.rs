@@ -133,6 +133,8 @@ pub enum Book {
     College,
     /// High school.
     HighSchool,
+    /// Canadian.
+    Canadian,
 }
 
 /// A new game.

@@ -40,7 +40,7 @@ pub enum NumberCorner {
 }
 
 /// Something painted that a person can click on. `x` is in whole yards from the field frame's goal line, 0 to 100
-/// (−10 and 110 are the end lines).
+/// (−10 and 110 are the end lines; on a Canadian field 0 to 110, −20 and 130).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case", tag = "kind")]
@@ -112,22 +112,30 @@ pub enum LandmarkShape {
 #[derive(Debug, thiserror::Error, PartialEq, Eq)]
 pub enum LandmarkError {
     /// No full line there.
-    #[error("no full line at x = {x} yd: lines are every 5 yd from 0 to 100, and at -10 and 110")]
+    #[error("no full line at x = {x} yd: lines are every 5 yd from 0 to {length}, and at -{end_zone} and {}", length + end_zone)]
     NoLine {
         /// Asked for, yd.
         x: i16,
+        /// Goal line to goal line, yd.
+        length: i16,
+        /// Depth of an end zone, yd.
+        end_zone: i16,
     },
     /// No hash mark there.
-    #[error("no hash mark at x = {x} yd: marks are every yard from 1 to 99 except on full lines")]
+    #[error("no hash mark at x = {x} yd: marks are every yard from 1 to {} except on full lines", length - 1)]
     NoHash {
         /// Asked for, yd.
         x: i16,
+        /// Goal line to goal line, yd.
+        length: i16,
     },
     /// No painted number there.
-    #[error("no painted number at x = {x} yd: numbers are every 10 yd from 10 to 90")]
+    #[error("no painted number at x = {x} yd: numbers are every 10 yd from 10 to {}", length - 10)]
     NoNumber {
         /// Asked for, yd.
         x: i16,
+        /// Goal line to goal line, yd.
+        length: i16,
     },
 }
 
@@ -145,17 +153,18 @@ impl Landmark {
             Side::Near => 0.0,
             Side::Far => book.width(),
         };
+        let (length, end_zone) = (book.length() as i16, book.end_zone() as i16);
         let full = |x: i16| {
-            let on = (0..=100).contains(&x) && x % 5 == 0 || x == -10 || x == 110;
-            on.then(|| line_x(x, book)).ok_or(LandmarkError::NoLine { x })
+            let on = (0..=length).contains(&x) && x % 5 == 0 || x == -end_zone || x == length + end_zone;
+            on.then(|| line_x(x, book)).ok_or(LandmarkError::NoLine { x, length, end_zone })
         };
         let along_x = Vector2::new(1.0, 0.0);
         Ok(match self {
             Self::LineAtSideline { x, side } => LandmarkShape::Point(Point2::new(full(x)?, edge(side))),
             Self::LineAtHash { x, side } => LandmarkShape::Point(Point2::new(full(x)?, row(side))),
             Self::HashMark { x, side, end } => {
-                if !(1..100).contains(&x) || x % 5 == 0 {
-                    return Err(LandmarkError::NoHash { x });
+                if !(1..length).contains(&x) || x % 5 == 0 {
+                    return Err(LandmarkError::NoHash { x, length });
                 }
                 let outward = match side {
                     Side::Near => -1.0,
@@ -172,7 +181,7 @@ impl Landmark {
                     .numbers
                     .into_iter()
                     .find(|n| n.side == side && (n.x - f64::from(x)).abs() < 1e-9)
-                    .ok_or(LandmarkError::NoNumber { x })?;
+                    .ok_or(LandmarkError::NoNumber { x, length })?;
                 LandmarkShape::Point(match corner {
                     NumberCorner::BottomLeft => n.bottom_left,
                     NumberCorner::BottomRight => n.bottom_right,
@@ -184,10 +193,10 @@ impl Landmark {
                 LandmarkShape::Line { through: Point2::new(full(x)?, 0.0), along: Vector2::new(0.0, 1.0) }
             }
             Self::OnSideline { side } => {
-                LandmarkShape::Line { through: Point2::new(50.0, edge(side)), along: along_x }
+                LandmarkShape::Line { through: Point2::new(book.length() / 2.0, edge(side)), along: along_x }
             }
             Self::OnHashRow { side } => {
-                LandmarkShape::Line { through: Point2::new(50.0, row(side)), along: along_x }
+                LandmarkShape::Line { through: Point2::new(book.length() / 2.0, row(side)), along: along_x }
             }
         })
     }
@@ -196,10 +205,13 @@ impl Landmark {
 /// x of the middle of the paint of full line `x`, which is what a person clicks on: goal lines and end lines are
 /// painted outside the plane they mark.
 fn line_x(x: i16, book: RuleBook) -> f64 {
-    let outside = match x {
-        0 | 100 => book.goal_line_width() / 2.0,
-        -10 | 110 => book.line_width() / 2.0,
-        _ => 0.0,
+    let length = book.length() as i16;
+    let outside = if x == 0 || x == length {
+        book.goal_line_width() / 2.0
+    } else if x < 0 || x > length {
+        book.line_width() / 2.0
+    } else {
+        0.0
     };
     f64::from(x) + if x <= 0 { -outside } else { outside }
 }
@@ -212,7 +224,8 @@ mod tests {
     fn landmarks_lie_on_the_paint_that_markings_draw() {
         for book in RuleBook::ALL {
             let m = crate::Markings::of(book);
-            for x in [0, 35, 100, 110] {
+            let length = book.length() as i16;
+            for x in [0, 35, length, length + book.end_zone() as i16] {
                 let LandmarkShape::Line { through, .. } = (Landmark::OnYardLine { x }).shape(book).unwrap()
                 else {
                     panic!("a line")

@@ -67,7 +67,7 @@ pub struct Markings {
     pub stripes: Vec<Stripe>,
     /// Numbers, both rows.
     pub numbers: Vec<Number>,
-    /// Direction arrows beside the numbers (none at midfield).
+    /// Direction arrows beside the numbers (none at midfield; the Canadian midfield, the 55, has a letter and no number).
     pub arrows: Vec<Arrow>,
 }
 
@@ -91,6 +91,7 @@ impl Markings {
 fn stripes(book: RuleBook) -> Vec<Stripe> {
     use StripeKind::{EndLine, GoalLine, Hash, Sideline, SidelineTick, YardLine};
     let (w, ez, line) = (book.width(), book.end_zone(), book.line_width());
+    let length = book.length();
     let mut out = Vec::new();
     let mut add = |ax: f64, ay: f64, bx: f64, by: f64, width: f64, kind| {
         out.push(Stripe { a: Point2::new(ax, ay), b: Point2::new(bx, by), width, kind });
@@ -98,23 +99,23 @@ fn stripes(book: RuleBook) -> Vec<Stripe> {
     // The field is measured to the boundary's inside edge, so its paint lies outside.
     let outside = line / 2.0;
     for y in [-outside, w + outside] {
-        add(-ez - line, y, 100.0 + ez + line, y, line, Sideline);
+        add(-ez - line, y, length + ez + line, y, line, Sideline);
     }
-    for x in [-ez - outside, 100.0 + ez + outside] {
+    for x in [-ez - outside, length + ez + outside] {
         add(x, -line, x, w + line, line, EndLine);
     }
     // The goal line belongs to the end zone: its plane is the field-side edge.
     let g = book.goal_line_width();
-    for x in [-g / 2.0, 100.0 + g / 2.0] {
+    for x in [-g / 2.0, length + g / 2.0] {
         add(x, 0.0, x, w, g, GoalLine);
     }
-    for k in 1..20 {
+    for k in 1..(length / 5.0) as u32 {
         let x = f64::from(k) * 5.0;
         add(x, CLEAR_OF_SIDELINE, x, w - CLEAR_OF_SIDELINE, line, YardLine);
     }
     let mark = book.hash_length();
     let (near, far) = (book.hash_from_sideline(), book.far_hash());
-    for k in 1..100 {
+    for k in 1..length as u32 {
         let x = f64::from(k);
         if k % 5 == 0 {
             // On a full line the hash is a short crossbar along the inbounds line.
@@ -136,9 +137,9 @@ fn numbers(book: RuleBook) -> Vec<Number> {
     let half = book.number_width() + DIGIT_GAP / 2.0;
     let (bottom, top) = (book.number_bottom(), book.number_bottom() + book.number_height());
     let mut out = Vec::new();
-    for k in 1..10u8 {
+    for k in 1..(book.length() / 10.0) as u32 {
         let x = f64::from(k) * 10.0;
-        let value = if k <= 5 { k * 10 } else { (10 - k) * 10 };
+        let value = book.yard_line(x);
         for side in [Side::Near, Side::Far] {
             // A reader at the far sideline looks toward −y: his left is +x.
             let (sign, y) = match side {
@@ -166,9 +167,9 @@ fn arrows(book: RuleBook) -> Vec<Arrow> {
     let mid = book.number_bottom() + book.number_height() * 0.7;
     numbers(book)
         .iter()
-        .filter(|n| n.value != 50)
+        .filter(|n| (n.x - book.length() / 2.0).abs() > 1.0)
         .map(|n| {
-            let toward = if n.x < 50.0 { -1.0 } else { 1.0 };
+            let toward = if n.x < book.length() / 2.0 { -1.0 } else { 1.0 };
             let y = match n.side {
                 Side::Near => mid,
                 Side::Far => book.width() - mid,
@@ -194,10 +195,12 @@ mod tests {
         for book in RuleBook::ALL {
             let m = Markings::of(book);
             let count = |k| m.stripes.iter().filter(|s| s.kind == k).count();
-            assert_eq!(count(StripeKind::YardLine), 19);
-            assert_eq!(count(StripeKind::Hash), 2 * 99);
-            assert_eq!(count(StripeKind::SidelineTick), 2 * 80);
-            assert_eq!((m.numbers.len(), m.arrows.len()), (18, 16));
+            let canadian = book == RuleBook::Canadian;
+            let [lines, hashes, ticks] = if canadian { [21, 109, 88] } else { [19, 99, 80] };
+            assert_eq!(count(StripeKind::YardLine), lines);
+            assert_eq!(count(StripeKind::Hash), 2 * hashes);
+            assert_eq!(count(StripeKind::SidelineTick), 2 * ticks);
+            assert_eq!((m.numbers.len(), m.arrows.len()), if canadian { (20, 20) } else { (18, 16) });
         }
     }
 
@@ -223,7 +226,8 @@ mod tests {
         for book in RuleBook::ALL {
             let m = Markings::of(book);
             for s in &m.stripes {
-                let mirrored = |p: Point2<Ground>| Point2::<Ground>::new(100.0 - p.x, book.width() - p.y);
+                let mirrored =
+                    |p: Point2<Ground>| Point2::<Ground>::new(book.length() - p.x, book.width() - p.y);
                 let (a, b) = (mirrored(s.a), mirrored(s.b));
                 assert!(
                     m.stripes.iter().any(|t| t.kind == s.kind

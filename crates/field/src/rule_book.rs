@@ -14,22 +14,34 @@ pub enum RuleBook {
     College,
     /// High school.
     HighSchool,
+    /// Canadian: 110 yd by 65 yd. Rule 1 of the Canadian amateur rule book, from memory; the three lengths of the task
+    /// (110 x 65 yd, inbounds lines 24 yd in) agree with it.
+    Canadian,
 }
 
 impl RuleBook {
     /// Every rule book, for menus and tests.
-    pub const ALL: [Self; 3] = [Self::Professional, Self::College, Self::HighSchool];
+    pub const ALL: [Self; 4] = [Self::Professional, Self::College, Self::HighSchool, Self::Canadian];
     /// Goal line to goal line, yd.
     pub const fn length(self) -> f64 {
-        100.0
+        match self {
+            Self::Canadian => 110.0,
+            _ => 100.0,
+        }
     }
     /// Depth of an end zone, yd.
     pub const fn end_zone(self) -> f64 {
-        10.0
+        match self {
+            Self::Canadian => 20.0,
+            _ => 10.0,
+        }
     }
-    /// Sideline to sideline, yd (160 ft).
+    /// Sideline to sideline, yd (160 ft; Canadian 65 yd).
     pub const fn width(self) -> f64 {
-        ft_in(160.0, 0.0)
+        match self {
+            Self::Canadian => 65.0,
+            _ => ft_in(160.0, 0.0),
+        }
     }
     /// Inbounds (hash) line from the nearer sideline, yd.
     pub const fn hash_from_sideline(self) -> f64 {
@@ -37,6 +49,7 @@ impl RuleBook {
             Self::Professional => ft_in(70.0, 9.0),
             Self::College => ft_in(60.0, 0.0),
             Self::HighSchool => ft_in(53.0, 4.0),
+            Self::Canadian => 24.0,
         }
     }
     /// Length of a hash mark, yd (24 in).
@@ -51,15 +64,16 @@ impl RuleBook {
     pub const fn goal_line_width(self) -> f64 {
         match self {
             Self::Professional => ft_in(0.0, 8.0),
-            Self::College | Self::HighSchool => ft_in(0.0, 4.0),
+            _ => ft_in(0.0, 4.0),
         }
     }
     /// Edge of the painted numbers nearer to their sideline, yd from it.
-    /// Professional: bottoms 12 yd in; college and (recommended) high school: tops 9 yd in, 2 yd tall.
+    /// Professional: bottoms 12 yd in; college and (recommended) high school: tops 9 yd in, 2 yd tall;
+    /// Canadian books leave it open: as in college (common practice, no source).
     pub const fn number_bottom(self) -> f64 {
         match self {
             Self::Professional => 12.0,
-            Self::College | Self::HighSchool => 7.0,
+            _ => 7.0,
         }
     }
     /// Height of the painted numbers, yd (6 ft).
@@ -77,9 +91,25 @@ impl RuleBook {
     /// Inside width of the goal, yd.
     pub const fn goal_width(self) -> f64 {
         match self {
-            Self::Professional | Self::College => ft_in(18.0, 6.0),
+            Self::Professional | Self::College | Self::Canadian => ft_in(18.0, 6.0),
             Self::HighSchool => ft_in(23.0, 4.0),
         }
+    }
+    /// x of the goals, yd: on the end lines; Canadian goals stand on the goal lines.
+    pub const fn goal_x(self) -> [f64; 2] {
+        match self {
+            Self::Canadian => [0.0, self.length()],
+            _ => [-self.end_zone(), self.length() + self.end_zone()],
+        }
+    }
+    /// The yard line painted nearest to `x`, as it is read on the field: 0 to 50 (55 at a Canadian midfield).
+    pub fn yard_line(self, x: f64) -> u8 {
+        x.min(self.length() - x).round().clamp(0.0, 55.0) as u8
+    }
+    /// Whether a point lies on the field, end zones included.
+    pub fn holds(self, p: Point2<Ground>) -> bool {
+        let ez = self.end_zone();
+        (-ez..=self.length() + ez).contains(&p.x) && (0.0..=self.width()).contains(&p.y)
     }
     /// y of the far inbounds line, yd.
     pub const fn far_hash(self) -> f64 {
@@ -130,13 +160,15 @@ impl Crown {
 mod tests {
     use super::*;
 
-    /// Rule 1 of each book: hash from sideline 23.5833 / 20 / 17.7778 yd, gaps 6.1667 / 13.3333 / 17.7778.
+    /// Rule 1 of each book: hash from sideline 23.5833 / 20 / 17.7778 yd, gaps 6.1667 / 13.3333 / 17.7778;
+    /// Canadian 24 yd and 65 - 48 = 17.
     #[test]
     fn hashes_are_the_rule_books() {
         for (book, from_side, gap) in [
             (RuleBook::Professional, 23.5833, 6.1667),
             (RuleBook::College, 20.0, 13.3333),
             (RuleBook::HighSchool, 17.7778, 17.7778),
+            (RuleBook::Canadian, 24.0, 17.0),
         ] {
             assert!((book.hash_from_sideline() - from_side).abs() < 1e-4);
             assert!((book.far_hash() - book.hash_from_sideline() - gap).abs() < 1e-4);

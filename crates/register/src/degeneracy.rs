@@ -93,9 +93,7 @@ pub(crate) fn check_precision(
     covariance: &Matrix8,
 ) -> Result<bool, RegisterError> {
     let (w, h) = (f64::from(size.width), f64::from(size.height));
-    let on_field = |p: Point2<geometry::frame::Pixel>| {
-        m.ground(s, p).filter(|g| (-10.0..=110.0).contains(&g.x) && (0.0..=s.book.width()).contains(&g.y))
-    };
+    let on_field = |p: Point2<geometry::frame::Pixel>| m.ground(s, p).filter(|g| s.book.holds(*g));
     let mut errors: Vec<Covariance2> = Vec::new();
     for j in 1..6 {
         for i in 1..8 {

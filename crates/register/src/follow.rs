@@ -522,8 +522,7 @@ fn ground_error(m: &Model, s: &Surface, w: f64, h: f64, covariance: &Matrix8) ->
     let mut errors: Vec<f64> = Vec::with_capacity(20);
     for (i, j) in (0..5).flat_map(|i| (0..4).map(move |j| (i, j))) {
         let p = Point2::new((f64::from(i) + 0.5) * w / 5.0, (f64::from(j) + 0.5) * h / 4.0);
-        let on_field =
-            |g: &Point2<Ground>| (-10.0..=110.0).contains(&g.x) && (0.0..=s.book.width()).contains(&g.y);
+        let on_field = |g: &Point2<Ground>| s.book.holds(*g);
         if m.ground(s, p).filter(on_field).is_some() {
             errors.extend(ground_covariance(m, s, p, covariance).map(|c| c.rms()));
         }

@@ -10,7 +10,7 @@ use geometry::frame::{Ground, Pixel};
 pub struct GridLine {
     /// What is painted there.
     pub kind: StripeKind,
-    /// For lines across the field: the yard line as read on the field, 0 to 50; `None` for lines along it and end lines.
+    /// For lines across the field: the yard line as read on the field, 0 to 50 (55 on a Canadian field); `None` for lines along it and end lines.
     pub yard_line: Option<u8>,
     /// x of a line across, y of a line along the field, yd.
     pub at: f64,
@@ -66,7 +66,7 @@ pub fn grid_polylines(
         match stripe.kind {
             StripeKind::YardLine | StripeKind::GoalLine => {
                 let x = stripe.a.x.round();
-                draw(stripe.kind, Some(x.min(100.0 - x) as u8), x, stripe.a, stripe.b);
+                draw(stripe.kind, Some(book.yard_line(x)), x, stripe.a, stripe.b);
             }
             StripeKind::EndLine | StripeKind::Sideline => {
                 draw(stripe.kind, None, if across { stripe.a.x } else { stripe.a.y }, stripe.a, stripe.b);
@@ -75,7 +75,7 @@ pub fn grid_polylines(
         }
     }
     for y in [book.hash_from_sideline(), book.far_hash()] {
-        draw(StripeKind::Hash, None, y, Point2::new(0.0, y), Point2::new(100.0, y));
+        draw(StripeKind::Hash, None, y, Point2::new(0.0, y), Point2::new(book.length(), y));
     }
     out
 }

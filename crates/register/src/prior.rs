@@ -94,24 +94,25 @@ fn stand(centre: [f64; 3], sd: [f64; 3], starts: Vec<[f64; 3]>, size: PictureSiz
 /// The stands a prior allows. Spreads are wide: they choose between mirror solutions and keep an ill-placed set of clicks
 /// from flying off; what the clicks leave open shows in the covariance. Common practice, no source.
 pub(crate) fn stands(prior: &StationPrior, size: PictureSize, book: RuleBook) -> Vec<Stand> {
-    let w = book.width();
+    let (w, length) = (book.width(), book.length());
     let sidelines = || {
         [-1.0, 1.0].map(|side| {
             let y = |back: f64| if side < 0.0 { -back } else { w + back };
             let mut starts = Vec::new();
-            for x in [20.0, 50.0, 80.0] {
+            for x in [0.2, 0.5, 0.8].map(|share| share * length) {
                 for back in [12.0, 30.0, 60.0] {
                     for z in [8.0, 18.0, 32.0] {
                         starts.push([x, y(back), z]);
                     }
                 }
             }
-            stand([50.0, y(35.0), 18.0], [25.0, 25.0, 10.0], starts, size)
+            stand([length / 2.0, y(35.0), 18.0], [25.0, 25.0, 10.0], starts, size)
         })
     };
     let ends = || {
         [-1.0, 1.0].map(|end| {
-            let x = |back: f64| if end < 0.0 { -10.0 - back } else { 110.0 + back };
+            let x =
+                |back: f64| if end < 0.0 { -book.end_zone() - back } else { length + book.end_zone() + back };
             let mut starts = Vec::new();
             for back in [8.0, 20.0, 45.0] {
                 for y in [w / 2.0 - 12.0, w / 2.0, w / 2.0 + 12.0] {

@@ -23,7 +23,7 @@ fn nearest_on_line(
     let mut t = match m.ground(s, pixel) {
         Some(g) if g.is_finite() => (g - through).dot(along),
         // Above the horizon: begin from the middle of the field.
-        _ => (Point2::new(50.0, 26.7) - through).dot(along),
+        _ => (Point2::new(0.5 * s.book.length(), 0.5 * s.book.width()) - through).dot(along),
     }
     .clamp(-80.0, 80.0);
     let mut tangent = na::Vector2::zeros();

@@ -91,7 +91,10 @@ pub(crate) fn samples(book: RuleBook) -> Vec<Sample> {
                 },
                 length,
                 0.5,
-                |p| off_tick(p.x) < 0.3 || !(-9.0..=109.0).contains(&p.x),
+                |p| {
+                    off_tick(p.x) < 0.3
+                        || !(1.0 - book.end_zone()..=book.length() + book.end_zone() - 1.0).contains(&p.x)
+                },
             ),
             StripeKind::Hash | StripeKind::SidelineTick => {
                 let middle = s.a.lerp(s.b, 0.5);
@@ -174,7 +177,9 @@ fn near_digits(p: Point2<Ground>, book: RuleBook) -> bool {
     let tens = (p.x / 10.0).round() * 10.0;
     let inward = p.y.min(book.width() - p.y);
     let (bottom, top) = (book.number_bottom(), book.number_bottom() + book.number_height());
-    (p.x - tens).abs() < 1.0 && (10.0..=90.0).contains(&tens) && (bottom - 0.4..=top + 0.4).contains(&inward)
+    (p.x - tens).abs() < 1.0
+        && (10.0..=book.length() - 10.0).contains(&tens)
+        && (bottom - 0.4..=top + 0.4).contains(&inward)
 }
 
 /// Distance to the nearest whole yard.

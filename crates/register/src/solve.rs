@@ -126,7 +126,7 @@ fn first_aims(marks: &[Mark], s: &Surface, station: Station) -> Vec<Pinhole> {
     };
     let middle = if points.is_empty() {
         // Lines only: the mean of what each axis knows.
-        let fallback = Point2::<Ground>::new(50.0, s.book.width() / 2.0);
+        let fallback = Point2::<Ground>::new(s.book.length() / 2.0, s.book.width() / 2.0);
         let mut x = (0.0, 0.0);
         let mut y = (0.0, 0.0);
         for m in marks {

@@ -48,6 +48,7 @@ pub async fn game(bench: Workbench, a: Game) -> anyhow::Result<Answer> {
             Book::Professional => RuleBook::Professional,
             Book::College => RuleBook::College,
             Book::HighSchool => RuleBook::HighSchool,
+            Book::Canadian => RuleBook::Canadian,
         },
         offense: team(a.offense),
         defense: team(a.defense),

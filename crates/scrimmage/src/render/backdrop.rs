@@ -15,6 +15,7 @@ const TREE_SIZE: (usize, usize) = (1536, 256);
 /// The surroundings of one venue.
 pub struct Backdrop {
     surround: Surround,
+    walls: [f32; 4],
     crowd: Texture,
     trees: Texture,
     sky: Yuv,
@@ -24,11 +25,13 @@ pub struct Backdrop {
 }
 
 /// Ground that is seen as ground, yd: low x, low y, high x, high y. Beyond are walls.
-pub fn walls(surround: Surround) -> [f64; 4] {
-    match surround {
-        Surround::Stadium => [-25.0, -17.5, 125.0, 67.0],
-        Surround::SchoolGround => [-33.5, -17.5, 133.5, 71.5],
-    }
+pub fn walls(look: &Look) -> [f64; 4] {
+    let (end, width) = (look.rule_book.length() + look.rule_book.end_zone(), look.rule_book.width());
+    let (behind, beside) = match look.surround {
+        Surround::Stadium => (15.0, 13.667),
+        Surround::SchoolGround => (23.5, 18.167),
+    };
+    [-look.rule_book.end_zone() - behind, -17.5, end + behind, width + beside]
 }
 
 impl Backdrop {
@@ -42,6 +45,7 @@ impl Backdrop {
         };
         Self {
             surround: look.surround,
+            walls: walls(look).map(|v| v as f32),
             crowd: crowd(
                 seed,
                 look.colours.map(Yuv::from_rgb),
@@ -56,7 +60,7 @@ impl Backdrop {
     }
     /// What a ray that leaves the ground through a wall meets. `pixel` is the angle of a pixel, rad.
     pub fn colour(&self, from: [f32; 3], ray: [f32; 3], pixel: f32) -> Yuv {
-        let w = walls(self.surround).map(|v| v as f32);
+        let w = self.walls;
         // The side through which the ray leaves, and the way along and out of it.
         let gap = |d: f32, near: f32, far: f32| {
             if d > 1e-6 {

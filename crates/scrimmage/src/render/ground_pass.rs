@@ -102,7 +102,7 @@ fn fill_on<const CROWNED: bool>(venue: &Venue, p: &Projector, frame: &mut [u32],
         let (x, y) = (rounded((g.0 - plane.x0) * plane.scale), rounded((g.1 - plane.y0) * plane.scale));
         if plane.turned { (y, x) } else { (x, y) }
     };
-    let w = walls(venue.look.surround).map(|v| v as f32);
+    let w = walls(&venue.look).map(|v| v as f32);
     let (low, high) = (fixed((w[0], w[1])), fixed((w[2], w[3])));
     let columns: Vec<f32> = (0..width).map(|x| x as f32 + 0.5).collect();
     let (mut tx, mut ty) = (vec![0i32; width], vec![0i32; width]);

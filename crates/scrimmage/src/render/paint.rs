@@ -87,16 +87,16 @@ pub fn layers(look: &Look, raster: &Raster) -> Vec<Layer> {
     let brush = Brush { raster };
     let [main, second] = look.colours.map(Yuv::from_rgb);
     let white = Yuv::from_rgb(WHITE);
-    let width = look.rule_book.width();
+    let (width, length, ez) = (look.rule_book.width(), look.rule_book.length(), look.rule_book.end_zone());
     if let Some(words) = &look.end_zone_words {
-        for (word, left) in words.iter().zip([-10.0, 100.0]) {
+        for (word, left) in words.iter().zip([-ez, length]) {
             out.extend(brush.polygon(
-                &[(left, 0.0), (left + 10.0, 0.0), (left + 10.0, width), (left, width)],
+                &[(left, 0.0), (left + ez, 0.0), (left + ez, width), (left, width)],
                 main,
                 0.86,
             ));
             // Read from the field of play: the letters' feet are at the goal line.
-            let (foot, up) = if left < 0.0 { (left + 8.2, -1.0) } else { (left + 1.8, 1.0) };
+            let (foot, up) = if left < 0.0 { (left + ez - 1.8, -1.0) } else { (left + 1.8, 1.0) };
             out.extend(brush.word(word, [foot, up], width, second));
         }
     }
@@ -104,7 +104,7 @@ pub fn layers(look: &Look, raster: &Raster) -> Vec<Layer> {
         // Between the hashes where the book keeps emblems off them (college rule 1-2-1); over them where they are close.
         let between = width / 2.0 - look.rule_book.hash_from_sideline() - 0.3;
         out.extend(brush.emblem(
-            (50.0, width / 2.0),
+            (length / 2.0, width / 2.0),
             if between > 5.0 { between.min(8.0) } else { 8.0 },
             [main, second, white],
         ));
@@ -124,10 +124,10 @@ pub fn layers(look: &Look, raster: &Raster) -> Vec<Layer> {
     if look.wide_border {
         let b = BORDER_YD;
         for p in [
-            [-10.0 - b, -b, 110.0 + b, 0.0],
-            [-10.0 - b, width, 110.0 + b, width + b],
-            [-10.0 - b, 0.0, -10.0, width],
-            [110.0, 0.0, 110.0 + b, width],
+            [-ez - b, -b, length + ez + b, 0.0],
+            [-ez - b, width, length + ez + b, width + b],
+            [-ez - b, 0.0, -ez, width],
+            [length + ez, 0.0, length + ez + b, width],
         ] {
             out.extend(brush.polygon(&[(p[0], p[1]), (p[2], p[1]), (p[2], p[3]), (p[0], p[3])], white, 0.88));
         }

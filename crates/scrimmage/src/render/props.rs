@@ -118,7 +118,14 @@ impl Props {
                 // A few with cameras beyond the end lines.
                 for end in [-1.0, 1.0] {
                     for _ in 0..3 {
-                        let (x, y) = (50.0 + end * rng.random_range(63.0..66.0), rng.random_range(3.0..50.0));
+                        let (x, y) = (
+                            look.rule_book.length() / 2.0
+                                + end
+                                    * (look.rule_book.length() / 2.0
+                                        + look.rule_book.end_zone()
+                                        + rng.random_range(3.0..6.0)),
+                            rng.random_range(3.0..50.0),
+                        );
                         let kit = Kit {
                             shirt: [60, 62, 66],
                             number: [0; 3],
@@ -212,7 +219,8 @@ fn posts(look: &Look) -> Vec<Rod> {
         );
     let pad = Yuv::from_rgb(look.colours[0]);
     let mut out = Vec::new();
-    for (x, outward) in [(-10.0, -1.0), (110.0, 1.0)] {
+    let [low, high] = look.rule_book.goal_x();
+    for (x, outward) in [(low, -1.0), (high, 1.0)] {
         let mut rod = |a: [f64; 3], b: [f64; 3], radius, colour| {
             out.push(Rod {
                 a: Point3::new(a[0], a[1], a[2]),
@@ -240,13 +248,14 @@ fn pylons(look: &Look) -> Vec<Rod> {
     let (w, near, far) =
         (look.rule_book.width(), look.rule_book.hash_from_sideline(), look.rule_book.far_hash());
     let mut out = Vec::new();
-    for (goal, end) in [(0.0, -10.0), (100.0, 110.0)] {
+    let (length, ez) = (look.rule_book.length(), look.rule_book.end_zone());
+    for (goal, end) in [(0.0, -ez), (length, length + ez)] {
         for (x, y) in
             [(goal, -0.07), (goal, w + 0.07), (end, -0.07), (end, w + 0.07), (end, near), (end, far)]
         {
             let x = if x < 0.0 {
                 x - 0.07
-            } else if x > 100.0 {
+            } else if x > 99.0 {
                 x + 0.07
             } else {
                 x

@@ -3,9 +3,12 @@
 use super::colour::Yuv;
 use super::look::{Look, Surround};
 use super::noise::{Clouds, hash2, unit};
+use field::RuleBook;
 
 /// Ground that is painted, yd: x and y of the low corner and of the high corner.
-pub const EXTENT: [f64; 4] = [-34.0, -18.0, 134.0, 72.0];
+pub fn extent(book: RuleBook) -> [f64; 4] {
+    [-24.0 - book.end_zone(), -18.0, 24.0 + book.length() + book.end_zone(), (18.667 + book.width()).round()]
+}
 
 /// Colours and clouds of one ground.
 pub struct Turf {
@@ -20,6 +23,8 @@ pub struct Turf {
     wear: f32,
     snow: Option<f32>,
     width: f32,
+    /// End line to end line.
+    ends: [f32; 2],
     school: bool,
 }
 
@@ -61,6 +66,8 @@ impl Turf {
             wear: look.wear as f32,
             snow: look.snow.map(|s| s.cover as f32),
             width: look.rule_book.width() as f32,
+            ends: [-look.rule_book.end_zone(), look.rule_book.length() + look.rule_book.end_zone()]
+                .map(|x| x as f32),
             school: look.surround == Surround::SchoolGround,
         }
     }
@@ -72,15 +79,17 @@ impl Turf {
         let clump = uneven(self.fine.at(x / 9.7, y / 9.7));
         let tuft = uneven(self.fine.at(y / 1.9 + 0.3, x / 2.3));
         let blade = (unit(hash2(ix, iy, self.seed)) - 0.5) * self.texture;
-        let inside = x > -10.0 && x < 110.0 && y > 0.0 && y < self.width;
+        let [low, high] = self.ends;
+        let middle = 0.5 * (low + high);
+        let inside = x > low && x < high && y > 0.0 && y < self.width;
         let mut c = if inside || !self.school { self.grass } else { self.border };
         if !inside && !self.school {
-            let out = (-10.0 - x).max(x - 110.0).max(-y).max(y - self.width);
+            let out = (low - x).max(x - high).max(-y).max(y - self.width);
             c = c.mix(self.border, (out / 3.0 - 1.0).clamp(0.0, 1.0));
         }
         let mut light =
             1.0 + 0.16 * (cloud - 0.5) + 0.20 * (clump - 0.5) + 0.16 * (tuft - 0.5) + 0.13 * blade;
-        if (-10.5..110.5).contains(&x) && (-2.5..self.width + 2.5).contains(&y) {
+        if (low - 0.5..high + 0.5).contains(&x) && (-2.5..self.width + 2.5).contains(&y) {
             // Bands of five yards, edges soft as a mower's overlap leaves them.
             let s = (x / 10.0 * std::f32::consts::TAU).sin() * 6.0;
             light *= 1.0 + 0.5 * self.bands * s.clamp(-1.0, 1.0);
@@ -90,9 +99,9 @@ impl Turf {
         c = Yuv { y: c.y + 5.0 * dry, u: c.u - 3.0 * dry, v: c.v + 3.5 * dry };
         let mut holds = 1.0;
         if inside {
-            let middle = 1.0 - ((y - self.width / 2.0).abs() / 13.0).powi(2);
-            let along = 1.0 - ((x - 50.0).abs() / 52.0).powi(4);
-            let traffic = (middle.max(0.0) * along.max(0.0)).clamp(0.0, 1.0);
+            let across = 1.0 - ((y - self.width / 2.0).abs() / 13.0).powi(2);
+            let along = 1.0 - ((x - middle).abs() / (middle + 2.0)).powi(4);
+            let traffic = (across.max(0.0) * along.max(0.0)).clamp(0.0, 1.0);
             let worn = (self.wear * (0.25 + traffic) * 1.25 - (0.9 - clump) - 0.25 * (0.5 - tuft)
                 + 0.18 * blade)
                 .clamp(0.0, 1.0);
@@ -116,7 +125,8 @@ impl Turf {
     }
     /// The running track: straights 9 yd outside the sidelines (common practice, no source), nine yards wide.
     fn track(&self, x: f32, y: f32, c: Yuv, light: f32, blade: f32) -> (Yuv, f32) {
-        let (dx, dy) = (((x - 50.0).abs() - 46.0).max(0.0), (y - self.width / 2.0).abs());
+        let (dx, dy) =
+            (((x - 0.5 * (self.ends[0] + self.ends[1])).abs() - 46.0).max(0.0), (y - self.width / 2.0).abs());
         let from_edge = dx.hypot(dy) - (self.width / 2.0 + 7.5);
         if !(0.0..9.0).contains(&from_edge) {
             return (c, light);

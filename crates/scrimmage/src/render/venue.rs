@@ -9,7 +9,7 @@ use super::noise::gaussian_table;
 use super::paint::{self, Layer, Raster, StripeCover};
 use super::props::Props;
 use super::texture::Texture;
-use super::turf::{EXTENT, Turf};
+use super::turf::{Turf, extent};
 use field::Stripe;
 use geometry::{Point2, frame::Ground};
 use rayon::prelude::*;
@@ -31,12 +31,13 @@ impl Venue {
     /// Paints it: about a second, once for all films of a game.
     pub fn new(look: &Look) -> Self {
         let density = f64::from(look.texels_per_yard);
+        let [x0, y0, x1, y1] = extent(look.rule_book);
         let raster = Raster {
-            x0: EXTENT[0],
-            y0: EXTENT[1],
+            x0,
+            y0,
             density,
-            width: ((EXTENT[2] - EXTENT[0]) * density) as usize,
-            height: ((EXTENT[3] - EXTENT[1]) * density) as usize,
+            width: ((x1 - x0) * density) as usize,
+            height: ((y1 - y0) * density) as usize,
         };
         let ground = painted(look, &raster);
         Self {

@@ -116,8 +116,8 @@ impl ViewSetup {
         seed: u64,
     ) -> Self {
         let mut r = dice(seed, 52);
-        let back = 10.0 + yards_from_metres(20.0) + r.random_range(-1.0..1.0);
-        let x = if high_end { 100.0 + back } else { -back };
+        let back = rule_book.end_zone() + yards_from_metres(20.0) + r.random_range(-1.0..1.0);
+        let x = if high_end { rule_book.length() + back } else { -back };
         let centre = Point3::new(
             x,
             rule_book.width() / 2.0 + r.random_range(-1.0..1.0),
