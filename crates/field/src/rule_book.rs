@@ -14,8 +14,7 @@ pub enum RuleBook {
     College,
     /// High school.
     HighSchool,
-    /// Canadian: 110 yd by 65 yd. Rule 1 of the Canadian amateur rule book, from memory; the three lengths of the task
-    /// (110 x 65 yd, inbounds lines 24 yd in) agree with it.
+    /// Canadian: 110 yd by 65 yd, 20-yd end zones, hashes 24 yd in. Rule 1 of the Canadian amateur rule book, from memory.
     Canadian,
 }
 

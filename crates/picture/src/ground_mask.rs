@@ -73,9 +73,8 @@ impl GroundMask {
         let mut taken = vec![false; BINS * BINS];
         let mut first = 0.0;
         for round in 0..2 {
-            let Some(peak) = (0..BINS * BINS)
-                .filter(|&b| !taken[b])
-                .max_by(|&a, &b| smooth[a].total_cmp(&smooth[b]))
+            let Some(peak) =
+                (0..BINS * BINS).filter(|&b| !taken[b]).max_by(|&a, &b| smooth[a].total_cmp(&smooth[b]))
             else {
                 break;
             };
@@ -108,7 +107,8 @@ impl GroundMask {
         if x < 0.0 || y < 0.0 || self.columns == 0 || self.rows == 0 {
             return false;
         }
-        let (i, j) = ((x as usize / self.cell).min(self.columns - 1), (y as usize / self.cell).min(self.rows - 1));
+        let (i, j) =
+            ((x as usize / self.cell).min(self.columns - 1), (y as usize / self.cell).min(self.rows - 1));
         cells[j * self.columns + i]
     }
 }
@@ -125,7 +125,8 @@ fn bin(c: [f32; 3]) -> Option<usize> {
     if g < b * 1.015 || g < r * 0.94 || g < 0.335 {
         return None;
     }
-    let at = |v: f32, low: f32, high: f32| (((v - low) / (high - low)).clamp(0.0, 0.999) * BINS as f32) as usize;
+    let at =
+        |v: f32, low: f32, high: f32| (((v - low) / (high - low)).clamp(0.0, 0.999) * BINS as f32) as usize;
     Some(at(g, 0.32, 0.56) * BINS + at(r - b, -0.16, 0.32))
 }
 

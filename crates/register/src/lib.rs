@@ -1,6 +1,7 @@
 //! Pictures to cameras.
 //!
-//! [`solve_frame`] turns a person's clicks into a camera; [`Follower`] carries a camera through a clip along the chalk.
+//! [`solve_frame`] turns a person's clicks into a camera; [`Follower`] carries a camera through a clip along the chalk;
+//! [`find_field`] finds the camera of a frame without any click.
 
 mod arrow;
 mod blame;
@@ -22,6 +23,7 @@ mod settle;
 mod snap;
 mod snap_lines;
 mod solve;
+mod start;
 mod station;
 mod station_belief;
 mod stripe;
@@ -38,5 +40,6 @@ pub use overlay::{GridLine, grid_polylines};
 pub use prior::{KnownStation, StationPrior};
 pub use snap::{SnappedClick, snap};
 pub use solve::{FieldModel, solve_frame};
+pub use start::{BallSpot, FrameView, Grounds, KnownAboutClip, SETTLED, StartCandidate, find_field};
 pub use station::{StationSolution, solve_station};
 pub use surface::ground_on_surface;

@@ -1787,7 +1787,7 @@ export interface components {
         };
         /**
          * @description Something painted that a person can click on. `x` is in whole yards from the field frame's goal line, 0 to 100
-         *     (−10 and 110 are the end lines).
+         *     (−10 and 110 are the end lines; on a Canadian field 0 to 110, −20 and 130).
          */
         Landmark: {
             /** @enum {string} */
@@ -2374,7 +2374,7 @@ export interface components {
          *     (rule 1 of each book; the lengths agree with `docs/sources.md`).
          * @enum {string}
          */
-        RuleBook: "professional" | "college" | "high-school";
+        RuleBook: "professional" | "college" | "high-school" | "canadian";
         /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
         Seen_Arc: {
             /**

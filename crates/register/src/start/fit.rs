@@ -1,0 +1,126 @@
+use crate::evidence::{Look, Looked, look};
+use crate::minimise::ALL;
+use crate::model::{Matrix8, Model, Surface};
+use crate::prior::Belief;
+use crate::samples::{Class, Sample};
+use crate::settle::{Anchor, Scales, Settled, settle};
+use camera::Pinhole;
+use picture::{GrayView, Scratch};
+
+/// A camera settled on the chalk.
+#[derive(Clone, Debug)]
+pub(super) struct Fitted {
+    pub camera: Pinhole,
+    /// Covariance of the eight parameters.
+    pub covariance: Matrix8,
+    pub rms_px: f64,
+    pub inliers: usize,
+    /// Found and expected: long lines, marks crossed along the length, marks' ends and crossbars.
+    pub shares: [[usize; 2]; 3],
+    /// Evidence that this is the field: chalk where it should be, less chalk that is missing.
+    pub evidence: f64,
+}
+
+/// Paint error before the clip has shown its own, yd (half an inch). Common practice, no source.
+const PAINT: f64 = 0.014;
+/// Least contrast of chalk looked for, grey levels.
+const LEAST: f64 = 7.0;
+/// Factor on the claimed variance for what the model of errors leaves out, as in following.
+const LEFT_OUT: f64 = 1.35;
+
+/// From a rough camera to the chalk: long lines first, then everything, closer and closer.
+pub(super) fn fit(
+    start: &Pinhole,
+    belief: &Belief,
+    loose: f64,
+    s: &Surface,
+    samples: &[Sample],
+    v: GrayView<'_>,
+    scratch: &mut Scratch,
+) -> Option<Fitted> {
+    let unit = f64::from(start.station.width) / 1280.0;
+    let px = 30.0 * loose * unit / start.aim.focal;
+    let mut near = belief.information;
+    // The rough camera is known to some pixels, a few percent of scale and a yard or two.
+    for (k, sd) in
+        [(0, px), (1, px), (2, 0.02), (3, 0.15 * loose), (4, 2.0), (5, 6.0 * loose), (6, 3.0 * loose)]
+    {
+        near[(k, k)] += 1.0 / (sd * sd);
+    }
+    let anchor = Anchor { model: Model::Pinhole(*start), information: near };
+    let mut model = anchor.model;
+    let mut see = |m: &Model, how: &Look| -> Looked { look(m, s, samples, v, how, scratch) };
+    let rough = Look {
+        radius: 11.0 * loose * unit.max(0.6),
+        rows: 0.0,
+        least: LEAST,
+        spacing: 16.0 * unit.max(0.6),
+        long_only: true,
+    };
+    let seen = see(&model, &rough);
+    model = settle(model, s, &seen.seen, &anchor, ALL, 0.05, Scales::ByClass, 5)?.model;
+    for (radius, rows) in [(6.0, 8.0), (4.0, 5.0)] {
+        let nearer = Look {
+            radius: radius * unit.max(0.6),
+            rows: rows * unit.max(0.6),
+            least: LEAST,
+            spacing: 10.0 * unit.max(0.6),
+            long_only: false,
+        };
+        let seen = see(&model, &nearer);
+        let anchor = Anchor { model, information: near };
+        model = settle(model, s, &seen.seen, &anchor, ALL, 0.03, Scales::ByClass, 4)?.model;
+    }
+    let close = Look { radius: 2.5, rows: 3.0, least: LEAST, spacing: 7.0, long_only: false };
+    let mut settled: Option<(Settled, Looked)> = None;
+    for _ in 0..2 {
+        let seen = see(&model, &close);
+        let anchor =
+            Anchor { model: Model::Pinhole(centred(belief, &model)?), information: belief.information };
+        let r = settle(model, s, &seen.seen, &anchor, ALL, PAINT, Scales::Joint, 4)?;
+        model = r.model;
+        settled = Some((r, seen));
+    }
+    let (settled, _) = settled?;
+    let seen = see(&model, &close);
+    let Model::Pinhole(camera) = model else { return None };
+    let covariance = settled.information.try_inverse()? * LEFT_OUT;
+    if !(0..8).all(|k| covariance[(k, k)].is_finite() && covariance[(k, k)] >= 0.0) {
+        return None;
+    }
+    let mut shares = [[0usize; 2]; 3];
+    let kind = |class: Class| match class {
+        Class::YardLine | Class::Sideline => 0,
+        Class::Mark => 1,
+        Class::Row => 2,
+    };
+    for e in &seen.seen {
+        let Some(p) = model.project(s, e.ground) else { continue };
+        let r = e.normal.dot(&(e.at - p.pixel.column()));
+        if r.abs() < 3.0 * e.sd.hypot(PAINT * e.scale).hypot(0.25) {
+            shares[kind(e.class)][0] += 1;
+        }
+    }
+    shares[0][1] = seen.expected_long;
+    shares[2][1] = seen.expected_rows;
+    shares[1][1] = seen.expected - seen.expected_long - seen.expected_rows;
+    let part = |k: usize, worth: f64, needed: f64| {
+        let [found, expected] = shares[k];
+        worth * (found as f64 - needed * expected as f64)
+    };
+    let evidence = part(0, 1.0, 0.45) + part(1, 1.0, 0.35) + part(2, 0.7, 0.35);
+    Some(Fitted { camera, covariance, rms_px: settled.rms_px, inliers: settled.inliers, shares, evidence })
+}
+
+/// The belief's mean where it says something, the model itself where it does not.
+fn centred(b: &Belief, m: &Model) -> Option<Pinhole> {
+    let Model::Pinhole(p) = m else { return None };
+    let mut out = *p;
+    let mean = &b.mean;
+    if b.information[(4, 4)] > 0.0 {
+        out.station.centre = mean.station.centre;
+    }
+    out.station.k1 = mean.station.k1;
+    out.aim.roll = 0.0;
+    Some(out)
+}
