@@ -56,6 +56,7 @@ pub(super) fn fit(
         least: LEAST,
         spacing: 16.0 * unit.max(0.6),
         long_only: true,
+        smear: None,
     };
     let seen = see(&model, &rough);
     model = settle(model, s, &seen.seen, &anchor, ALL, 0.05, Scales::ByClass, 5)?.model;
@@ -66,12 +67,13 @@ pub(super) fn fit(
             least: LEAST,
             spacing: 10.0 * unit.max(0.6),
             long_only: false,
+            smear: None,
         };
         let seen = see(&model, &nearer);
         let anchor = Anchor { model, information: near };
         model = settle(model, s, &seen.seen, &anchor, ALL, 0.03, Scales::ByClass, 4)?.model;
     }
-    let close = Look { radius: 2.5, rows: 3.0, least: LEAST, spacing: 7.0, long_only: false };
+    let close = Look { radius: 2.5, rows: 3.0, least: LEAST, spacing: 7.0, long_only: false, smear: None };
     let mut settled: Option<(Settled, Looked)> = None;
     for _ in 0..2 {
         let seen = see(&model, &close);

@@ -29,7 +29,7 @@ const PAINTED: f64 = 0.8;
 impl Along {
     pub fn look(m: &Model, s: &Surface, v: GrayView<'_>, glyphs: &[Glyph], scratch: &mut Scratch) -> Self {
         let book = s.book;
-        let how = Look { radius: 2.5, rows: 2.5, least: 7.0, spacing: 4.0, long_only: false };
+        let how = Look { radius: 2.5, rows: 2.5, least: 7.0, spacing: 4.0, long_only: false, smear: None };
         let (mut readings, mut lines, mut marks) = (Vec::new(), Vec::new(), Vec::new());
         for k in -12..=40 {
             let x = f64::from(k) * 5.0;
