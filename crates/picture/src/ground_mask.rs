@@ -25,6 +25,8 @@ const BINS: usize = 64;
 const ACROSS: usize = 160;
 /// Share of the commonest bin's count with which a bin that touches the colour belongs to it.
 const JOINS: f32 = 0.06;
+/// Unevenness over that of most ground beyond which a cell is something else.
+const ROUGH: f32 = 2.5;
 /// Share of all candidate cells with which a second colour counts.
 const SECOND: f32 = 0.12;
 
@@ -41,22 +43,25 @@ impl GroundMask {
         let (w, h) = (v.width() as usize, v.height() as usize);
         let mut out = Self::everything(w, h);
         let (cell, columns, rows) = (out.cell, out.columns, out.rows);
-        let bins: Vec<Option<usize>> = (0..columns * rows)
+        let cells: Vec<(Option<usize>, f32)> = (0..columns * rows)
             .map(|i| {
                 let (x0, y0) = ((i % columns) * cell, (i / columns) * cell);
-                let mut sum = [0u32; 3];
+                let (mut sum, mut square) = ([0u32; 3], 0u32);
                 for y in (y0..y0 + cell).step_by(2) {
                     for x in (x0..x0 + cell).step_by(2) {
                         let p = &v.data()[(y * w + x) * 3..][..3];
                         for k in 0..3 {
                             sum[k] += u32::from(p[k]);
                         }
+                        square += u32::from(p[1]) * u32::from(p[1]);
                     }
                 }
                 let n = (cell.div_ceil(2) * cell.div_ceil(2)) as f32;
-                bin(sum.map(|s| s as f32 / n))
+                let mean = sum.map(|s| s as f32 / n);
+                (bin(mean), (square as f32 / n - mean[1] * mean[1]).max(0.0).sqrt())
             })
             .collect();
+        let bins: Vec<Option<usize>> = cells.iter().map(|c| c.0).collect();
         let mut count = vec![0.0f32; BINS * BINS];
         for (i, b) in bins.iter().enumerate() {
             if let Some(b) = b {
@@ -86,7 +91,16 @@ impl GroundMask {
             }
             grown.into_iter().for_each(|b| taken[b] = true);
         }
-        out.bare = bins.iter().map(|b| b.is_some_and(|b| taken[b])).collect();
+        // A crowd can have the ground's mean colour, but never its evenness.
+        let mut rough: Vec<f32> = cells
+            .iter()
+            .skip(columns * rows / 2)
+            .filter(|c| c.0.is_some_and(|b| taken[b]))
+            .map(|c| c.1)
+            .collect();
+        rough.sort_by(f32::total_cmp);
+        let even = rough.get(rough.len() / 2).map_or(f32::MAX, |m| (ROUGH * m).max(7.0));
+        out.bare = cells.iter().map(|c| c.1 < even && c.0.is_some_and(|b| taken[b])).collect();
         out.region = region(&out.bare, columns, rows);
         out
     }
@@ -179,13 +193,31 @@ fn grow(smooth: &[f32], count: &[f32], taken: &[bool], peak: usize) -> (Vec<usiz
 /// The larger connected parts after closing, with the gaps they surround filled.
 fn region(bare: &[bool], columns: usize, rows: usize) -> Vec<bool> {
     let close = 3;
-    let grown = spread(bare, columns, rows, close, true);
+    let solid = majority(bare, columns, rows);
+    let grown = spread(&solid, columns, rows, close, true);
     let mut closed = spread(&grown, columns, rows, close, false);
     keep_large(&mut closed, columns, rows, true, 0.2);
     // What does not reach the picture's border is a gap.
     let mut outside: Vec<bool> = closed.iter().map(|b| !b).collect();
     keep_border(&mut outside, columns, rows);
     outside.iter().map(|o| !o).collect()
+}
+
+/// Cells most of whose neighbourhood of nine is set: specks go, and so do pinholes.
+fn majority(from: &[bool], columns: usize, rows: usize) -> Vec<bool> {
+    (0..from.len())
+        .map(|i| {
+            let (x, y) = (i % columns, i / columns);
+            let (mut set, mut all) = (0, 0);
+            for j in y.saturating_sub(1)..(y + 2).min(rows) {
+                for k in x.saturating_sub(1)..(x + 2).min(columns) {
+                    all += 1;
+                    set += usize::from(from[j * columns + k]);
+                }
+            }
+            2 * set > all
+        })
+        .collect()
 }
 
 /// Dilation (`grow`) or erosion by a square of side 2r+1.

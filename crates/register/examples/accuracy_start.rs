@@ -54,6 +54,9 @@ fn main() {
 fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
     let size = PictureSize { width: c.size.0, height: c.size.1 };
     let field = FieldModel { rule_book: c.look.rule_book, crown: c.look.crown() };
+    if dev && std::env::var("ONLY").is_ok_and(|o| o != k.to_string()) {
+        return;
+    }
     let spot = (k % 2 == 0).then_some(BallSpot { x: c.line_x, sd: 1.0 });
     let beyond = (c.view == View::Sideline || spot.is_some()).then_some(c.beyond);
     let known = KnownAboutClip { view: Some(c.view), beyond, spot, ..KnownAboutClip::default() };
@@ -90,6 +93,19 @@ fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
         t.overlap.push(overlap(&s.camera, &c.frames[s.frame as usize].truth, size, &field));
     }
     if dev {
+        for f in &c.frames {
+            let p = &f.truth;
+            eprintln!(
+                "   truth c {:.1} {:.1} {:.1} pan {:.3} tilt {:.3} roll {:.3} f {:.0}",
+                p.station.centre.x,
+                p.station.centre.y,
+                p.station.centre.z,
+                p.aim.pan,
+                p.aim.tilt,
+                p.aim.roll,
+                p.aim.focal
+            );
+        }
         let word = if right && sure {
             "ok  "
         } else if right {

@@ -32,26 +32,27 @@ const LEFT_OUT: f64 = 1.35;
 pub(super) fn fit(
     start: &Pinhole,
     belief: &Belief,
-    loose: f64,
     s: &Surface,
     samples: &[Sample],
     v: GrayView<'_>,
     scratch: &mut Scratch,
 ) -> Option<Fitted> {
     let unit = f64::from(start.station.width) / 1280.0;
-    let px = 30.0 * loose * unit / start.aim.focal;
-    let mut near = belief.information;
-    // The rough camera is known to some pixels, a few percent of scale and a yard or two.
-    for (k, sd) in
-        [(0, px), (1, px), (2, 0.02), (3, 0.15 * loose), (4, 2.0), (5, 6.0 * loose), (6, 3.0 * loose)]
-    {
-        near[(k, k)] += 1.0 / (sd * sd);
-    }
+    let px = 15.0 * unit / start.aim.focal;
+    // The rough camera is known to some pixels, a few percent of scale and a yard or two; what pulls it farther at first is other paint.
+    let held = |slack: f64| {
+        let mut i = belief.information;
+        for (k, sd) in [(0, px), (1, px), (2, 0.006), (3, 0.03), (4, 0.6), (5, 1.2), (6, 0.4), (7, 0.02)] {
+            i[(k, k)] += 1.0 / (sd * sd * slack * slack);
+        }
+        i
+    };
+    let near = held(1.0);
     let anchor = Anchor { model: Model::Pinhole(*start), information: near };
     let mut model = anchor.model;
     let mut see = |m: &Model, how: &Look| -> Looked { look(m, s, samples, v, how, scratch) };
     let rough = Look {
-        radius: 11.0 * loose * unit.max(0.6),
+        radius: 10.0 * unit.max(0.6),
         rows: 0.0,
         least: LEAST,
         spacing: 16.0 * unit.max(0.6),
@@ -60,7 +61,7 @@ pub(super) fn fit(
     };
     let seen = see(&model, &rough);
     model = settle(model, s, &seen.seen, &anchor, ALL, 0.05, Scales::ByClass, 5)?.model;
-    for (radius, rows) in [(6.0, 8.0), (4.0, 5.0)] {
+    for (radius, rows, slack) in [(7.0, 9.0, 1.0), (5.0, 6.0, 2.0), (4.0, 5.0, 4.0)] {
         let nearer = Look {
             radius: radius * unit.max(0.6),
             rows: rows * unit.max(0.6),
@@ -70,7 +71,7 @@ pub(super) fn fit(
             smear: None,
         };
         let seen = see(&model, &nearer);
-        let anchor = Anchor { model, information: near };
+        let anchor = Anchor { model, information: held(slack) };
         model = settle(model, s, &seen.seen, &anchor, ALL, 0.03, Scales::ByClass, 4)?.model;
     }
     let close = Look { radius: 2.5, rows: 3.0, least: LEAST, spacing: 7.0, long_only: false, smear: None };

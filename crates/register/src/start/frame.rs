@@ -1,4 +1,4 @@
-use super::across::{Profile, Spot};
+use super::across::{Ground, Spot};
 use super::comb::{Comb, Place, comb};
 use super::fit::{Fitted, fit};
 use super::level::Level;
@@ -25,7 +25,7 @@ const LEAST: f32 = 1.0;
 /// Ridge points kept, the strongest.
 const POINTS: usize = 24_000;
 /// Ridge points used to search across the field.
-const SPOTS: usize = 2600;
+const SPOTS: usize = 2000;
 
 impl Chalk {
     pub fn see(v: GrayView<'_>, mask: GroundMask) -> Self {
@@ -58,69 +58,256 @@ pub(super) struct Rough {
     pub camera: Pinhole,
     pub score: f64,
     pub kind: usize,
+    /// Slant of the rows under the guessed roll.
+    pub shear: f64,
 }
 
 /// Turns about the optical axis that are tried, rad.
 const ROLLS: [f64; 5] = [0.0, -0.012, 0.012, -0.026, 0.026];
+/// Horizons tried for end-zone views, as their height over the picture's middle in picture heights: how many, the first and the step's
+/// factor.
+const HORIZONS: (usize, f64, f64) = (150, 0.08, 1.028);
+/// Horizons kept for every focal length.
+const KEPT: usize = 6;
+/// Shapes whose paint across the field is looked at, and rough cameras that are polished.
+const SHAPES: usize = 90;
+const POLISHED: usize = 8;
+/// How far from its row paint may lie, yd, before and after polishing.
+const SLACK: [f64; 2] = [0.4, 0.15];
+
+/// Slants of the rows that a wrong roll gives, yd per yd.
+const SHEARS: [f64; 11] = [0.0, -0.016, 0.016, -0.032, 0.032, -0.048, 0.048, -0.064, 0.064, -0.08, 0.08];
+
+/// What makes a level camera from a pencil of yard lines.
+#[derive(Clone, Copy, Debug)]
+struct Shape {
+    pencil: usize,
+    kind: usize,
+    roll: f64,
+    focal: f64,
+    /// Height of the horizon over the picture's middle, px; only for end-zone views, where the pencil does not give it.
+    over: f64,
+}
+
+/// A shape's camera and its yard lines.
+type Seen = (Level, Comb);
+
+struct Search<'a> {
+    chalk: &'a Chalk,
+    pencils: Vec<Pencil>,
+    kinds: &'a [StandKind],
+    size: PictureSize,
+    book: field::RuleBook,
+    spots: Vec<Spot>,
+    share: f64,
+    grid: Vec<[f64; 2]>,
+    cell: f64,
+}
 
 /// Rough cameras, best first.
 pub(super) fn rough(c: &Chalk, kinds: &[StandKind], size: PictureSize, s: &Surface) -> Vec<Rough> {
-    let w = f64::from(size.width);
-    let focals: Vec<f64> = (0..14).map(|k| 0.62 * w * 1.17f64.powi(k)).collect();
-    let mut shapes: Vec<(Level, Comb, usize, f64)> = Vec::new();
-    for p in pencils(&c.strokes, c.half) {
-        for (k, kind) in kinds.iter().enumerate() {
-            let mut own =
-                if kind.end_zone { down_the_field(c, &p, &focals) } else { across_the_field(c, &p, &focals) };
-            own.retain(|(_, comb)| (kind.height[0]..=kind.height[1]).contains(&(5.0 / comb.step)));
-            own.sort_by(|a, b| b.1.score.total_cmp(&a.1.score));
-            own.truncate(60);
-            shapes.extend(own.into_iter().map(|(l, comb)| (l, comb, k, 8.0 * comb.score / w)));
-        }
-    }
-    shapes.sort_by(|a, b| b.3.total_cmp(&a.3));
-    shapes.truncate(110);
     let step = (c.ridges.len() / SPOTS).max(1);
-    let spots: Vec<Spot> = c
+    let spots = c
         .ridges
         .iter()
         .step_by(step)
         .map(|r| Spot { x: r.at.x, y: r.at.y, direction: [r.direction.x, r.direction.y] })
         .collect();
-    let cell = 30.0 * c.unit;
-    let mut grid = Vec::new();
-    let mut y = cell / 2.0;
-    while y < 2.0 * c.half[1] {
-        let mut x = cell / 2.0;
-        while x < 2.0 * c.half[0] {
-            if c.mask.holds(x, y) {
-                grid.push([x, y]);
+    let cell = 32.0 * c.unit;
+    let (nx, ny) = ((2.0 * c.half[0] / cell) as usize, (2.0 * c.half[1] / cell) as usize);
+    let grid = (0..nx * ny)
+        .map(|i| [((i % nx) as f64 + 0.5) * cell, ((i / nx) as f64 + 0.5) * cell])
+        .filter(|q| c.mask.holds(q[0], q[1]))
+        .collect();
+    let search = Search {
+        chalk: c,
+        pencils: pencils(&c.strokes, c.half),
+        kinds,
+        size,
+        book: s.book,
+        spots,
+        share: 1.0 / step as f64,
+        grid,
+        cell,
+    };
+    search.run()
+}
+
+impl Search<'_> {
+    fn run(&self) -> Vec<Rough> {
+        let w = f64::from(self.size.width);
+        let focals: Vec<f64> = (0..15).map(|k| 0.62 * w * 1.16f64.powi(k)).collect();
+        let mut shapes: Vec<(f64, Shape, Seen)> = Vec::new();
+        for pencil in 0..self.pencils.len() {
+            for kind in 0..self.kinds.len() {
+                shapes.extend(self.shapes(pencil, kind, &focals));
             }
-            x += cell;
         }
-        y += cell;
-    }
-    let mut out: Vec<Rough> = Vec::new();
-    for (l, comb, k, base) in shapes {
-        let kind = &kinds[k];
-        let height = 5.0 / comb.step;
-        let profile = Profile::new(&l, height, comb.offset * height, &spots, 1.0 / step as f64, &grid, cell);
-        for a in profile.best(s.book, kind.y, 4) {
-            let mean = &kind.belief.mean.station.centre;
-            let pull = |d: f64, i: usize| {
-                let z2 = d * d * kind.belief.information[(4 + i, 4 + i)];
-                0.5 * (1.0 + z2 / 4.0).ln() * 5.0
-            };
-            let prior = pull(a.camera_y - mean.y, 1) + pull(height - mean.z, 2);
-            out.push(Rough {
-                camera: named(&l, &comb, height, a.camera_y, size, s.book.length() / 2.0),
-                score: base + a.score - prior,
-                kind: k,
+        shapes.sort_by(|a, b| b.0.total_cmp(&a.0));
+        shapes.truncate(SHAPES);
+        let mut out: Vec<(Rough, Shape)> = Vec::new();
+        for (_, shape, seen) in &shapes {
+            out.extend(self.placed(shape, seen, SLACK[0], None, 3).into_iter().map(|r| (r, *shape)));
+        }
+        out.sort_by(|a, b| b.0.score.total_cmp(&a.0.score));
+        let mut chosen: Vec<(Rough, Shape)> = Vec::new();
+        for o in out {
+            let known = chosen.iter().any(|c| {
+                c.1.pencil == o.1.pencil
+                    && c.1.kind == o.1.kind
+                    && (c.1.focal / o.1.focal).ln().abs() < 0.2
+                    && (c.1.roll - o.1.roll).abs() < 0.015
+                    && (c.0.camera.station.centre.y - o.0.camera.station.centre.y).abs() < 2.0
             });
+            if !known {
+                chosen.push(o);
+            }
+            if chosen.len() == POLISHED {
+                break;
+            }
         }
+        let mut out: Vec<Rough> = chosen.into_iter().map(|(r, s)| self.polished(r, s)).collect();
+        out.sort_by(|a, b| b.score.total_cmp(&a.score));
+        out
     }
-    out.sort_by(|a, b| b.score.total_cmp(&a.score));
-    out
+
+    /// Even lines of a pencil under every focal length.
+    fn shapes(&self, pencil: usize, kind: usize, focals: &[f64]) -> Vec<(f64, Shape, Seen)> {
+        let usual = focals[focals.len() / 2];
+        let end_zone = self.kinds[kind].end_zone;
+        let mut lines: Vec<(f64, Shape)> = Vec::new();
+        for roll in ROLLS {
+            let count = if end_zone { HORIZONS.0 } else { 1 };
+            for k in 0..count {
+                let over = self.chalk.half[1] * 2.0 * HORIZONS.1 * HORIZONS.2.powi(k as i32);
+                let shape = Shape { pencil, kind, roll, focal: usual, over };
+                lines.extend(self.seen(&shape, 8).map(|s| (s.1.score, shape)));
+            }
+        }
+        lines.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut kept: Vec<Shape> = Vec::new();
+        for (_, l) in lines {
+            let near = |k: &Shape| (k.roll - l.roll).abs() < 1e-6 && (k.over / l.over).ln().abs() < 0.06;
+            if !kept.iter().any(near) {
+                kept.push(l);
+            }
+            if kept.len() == KEPT {
+                break;
+            }
+        }
+        let mut out = Vec::new();
+        for l in kept {
+            for &focal in focals {
+                let shape = Shape { focal, ..l };
+                let Some(seen) = self.seen(&shape, 8) else { continue };
+                let [low, high] = self.kinds[kind].height;
+                if (low..=high).contains(&(5.0 / seen.1.step)) {
+                    out.push((self.worth(&seen.1), shape, seen));
+                }
+            }
+        }
+        out
+    }
+
+    fn worth(&self, comb: &Comb) -> f64 {
+        8.0 * comb.score / f64::from(self.size.width)
+    }
+
+    /// Builds a shape's camera and finds its yard lines.
+    fn seen(&self, s: &Shape, seeds: usize) -> Option<Seen> {
+        let c = self.chalk;
+        let p = &self.pencils[s.pencil];
+        let l = if self.kinds[s.kind].end_zone {
+            looking_down(c, p, s.roll, s.focal, s.over)?
+        } else {
+            let l = Level::from_vanishing(p.point(c.half)?, s.roll, s.focal, c.half);
+            if !(0.03..1.1).contains(&l.tilt) || (l.pan - std::f64::consts::FRAC_PI_2).abs() > 1.15 {
+                return None;
+            }
+            l
+        };
+        comb(&places(c, &l, p, 50), [5.0 / 90.0, 5.0 / 2.0], seeds).map(|comb| (l, comb))
+    }
+
+    /// Places across the field for a shape: all that the kind of stand allows, or near a given y.
+    fn placed(
+        &self,
+        shape: &Shape,
+        (l, comb): &Seen,
+        slack: f64,
+        near: Option<f64>,
+        count: usize,
+    ) -> Vec<Rough> {
+        let kind = &self.kinds[shape.kind];
+        let height = 5.0 / comb.step;
+        let ground =
+            Ground::new(l, height, comb.offset * height, &self.spots, self.share, &self.grid, self.cell);
+        let range = near.map_or(kind.y, |y| [y - 3.0, y + 3.0]);
+        let mean = &kind.belief.mean.station.centre;
+        let pull = |d: f64, i: usize| {
+            let z2 = d * d * kind.belief.information[(4 + i, 4 + i)];
+            2.5 * (1.0 + z2 / 4.0).ln()
+        };
+        let shears: &[f64] = match (near, kind.end_zone) {
+            (Some(_), _) => &SHEARS[..1],
+            (None, false) => &SHEARS[..5],
+            (None, true) => &SHEARS,
+        };
+        ground
+            .best(self.book, range, slack, count, shears)
+            .into_iter()
+            .map(|a| Rough {
+                camera: named(l, comb, height, a.camera_y, self.size, self.book.length() / 2.0),
+                score: self.worth(comb) + a.score - pull(a.camera_y - mean.y, 1) - pull(height - mean.z, 2),
+                kind: shape.kind,
+                shear: a.shear,
+            })
+            .collect()
+    }
+
+    /// Climbs by focal length, roll and horizon to where the paint lies closest to its rows.
+    fn polished(&self, first: Rough, shape: Shape) -> Rough {
+        let again = |s: &Shape, y: f64| {
+            let seen = self.seen(s, 8)?;
+            self.placed(s, &seen, SLACK[1], Some(y), 1).into_iter().next()
+        };
+        let y = first.camera.station.centre.y;
+        // A slant is a roll seen at the camera's tilt.
+        let roll = first.shear * first.camera.aim.tilt.tan();
+        let turned = [0.0, roll, -roll].map(|r| Shape { roll: shape.roll + r, ..shape });
+        let Some((mut best, mut shape)) = turned
+            .into_iter()
+            .filter_map(|s| Some((again(&s, y)?, s)))
+            .max_by(|a, b| a.0.score.total_cmp(&b.0.score))
+        else {
+            return first;
+        };
+        let end_zone = self.kinds[shape.kind].end_zone;
+        for scale in [1.0f64, 0.4] {
+            for axis in 0..3 {
+                if axis == 2 && !end_zone {
+                    continue;
+                }
+                for sign in [1.0, -1.0] {
+                    loop {
+                        let mut s = shape;
+                        match axis {
+                            0 => s.focal *= (0.07 * scale * sign).exp(),
+                            1 => s.roll += 0.006 * scale * sign,
+                            _ => s.over *= (0.015 * scale * sign).exp(),
+                        }
+                        let allowed = s.roll.abs() < 0.05
+                            && (0.4..9.0).contains(&(s.focal / f64::from(self.size.width)));
+                        match again(&s, best.camera.station.centre.y) {
+                            Some(r) if allowed && r.score > best.score + 1e-6 => (best, shape) = (r, s),
+                            _ => break,
+                        }
+                    }
+                }
+            }
+        }
+        best
+    }
 }
 
 /// The pinhole of a shape, with a yard line of the picture's middle named so that it lies near midfield.
@@ -161,69 +348,30 @@ fn places(c: &Chalk, l: &Level, p: &Pencil, most: usize) -> Vec<Place> {
         .collect()
 }
 
-/// Shapes for a camera at a sideline: the meeting point gives pan and tilt for each focal length and roll.
-fn across_the_field(c: &Chalk, p: &Pencil, focals: &[f64]) -> Vec<(Level, Comb)> {
-    let Some(v) = p.point(c.half) else { return Vec::new() };
-    let mut out = Vec::new();
-    for roll in ROLLS {
-        for &focal in focals {
-            let l = Level::from_vanishing(v, roll, focal, c.half);
-            if !(0.04..1.0).contains(&l.tilt) || (l.pan - std::f64::consts::FRAC_PI_2).abs() > 1.15 {
-                continue;
-            }
-            let places = places(c, &l, p, 60);
-            if let Some(comb) = comb(&places, [5.0 / 70.0, 5.0 / 3.0], 12) {
-                out.push((l, comb));
-            }
+/// The level camera behind an end zone whose horizon lies `over` px over the picture's middle: pan is what makes the lines run across
+/// the field.
+fn looking_down(c: &Chalk, p: &Pencil, roll: f64, focal: f64, over: f64) -> Option<Level> {
+    let tilt = (over / focal).atan();
+    if tilt > 1.0 {
+        return None;
+    }
+    let straight = Level::new([0.0, tilt, roll, focal], c.half);
+    let (mut s2, mut c2) = (0.0f64, 0.0f64);
+    for &i in p.members.iter().take(30) {
+        let s = &c.strokes[i];
+        if let (Some(a), Some(b)) = (straight.ground(s.a.x, s.a.y), straight.ground(s.b.x, s.b.y)) {
+            let angle = (b[1] - a[1]).atan2(b[0] - a[0]);
+            s2 += s.length() * (2.0 * angle).sin();
+            c2 += s.length() * (2.0 * angle).cos();
         }
     }
-    out
-}
-
-/// Shapes for a camera behind an end zone: the yard lines run across the picture and hardly meet, so that tilt is searched by their
-/// spacing and pan is what makes them run across the field.
-fn down_the_field(c: &Chalk, p: &Pencil, focals: &[f64]) -> Vec<(Level, Comb)> {
-    let mut out = Vec::new();
-    let rows = 22;
-    for roll in ROLLS {
-        for &focal in focals {
-            for k in 0..rows {
-                // Tilts as places of the horizon: from three picture heights over the middle to just over it.
-                let t = f64::from(k) / f64::from(rows - 1);
-                let over = c.half[1] * 2.0 * (0.12 * (25.0f64).powf(t));
-                let tilt = (over / focal).atan();
-                if tilt > 0.8 {
-                    continue;
-                }
-                let straight = Level::new([0.0, tilt, roll, focal], c.half);
-                let (mut s2, mut c2) = (0.0f64, 0.0f64);
-                for &i in p.members.iter().take(30) {
-                    let s = &c.strokes[i];
-                    if let (Some(a), Some(b)) = (straight.ground(s.a.x, s.a.y), straight.ground(s.b.x, s.b.y))
-                    {
-                        let angle = (b[1] - a[1]).atan2(b[0] - a[0]);
-                        s2 += s.length() * (2.0 * angle).sin();
-                        c2 += s.length() * (2.0 * angle).cos();
-                    }
-                }
-                // Direction of the lines; the field's y axis lies along it, to the left.
-                let mut along = 0.5 * s2.atan2(c2);
-                if along < 0.0 {
-                    along += std::f64::consts::PI;
-                }
-                let pan = std::f64::consts::FRAC_PI_2 - along;
-                if pan.abs() > 0.75 {
-                    continue;
-                }
-                let l = Level::new([pan, tilt, roll, focal], c.half);
-                let places = places(c, &l, p, 24);
-                if let Some(comb) = comb(&places, [5.0 / 45.0, 5.0 / 3.0], 8) {
-                    out.push((l, comb));
-                }
-            }
-        }
+    // Direction of the lines; the field's y axis lies along it, to the left.
+    let mut along = 0.5 * s2.atan2(c2);
+    if along < 0.0 {
+        along += std::f64::consts::PI;
     }
-    out
+    let pan = std::f64::consts::FRAC_PI_2 - along;
+    (pan.abs() < 0.75).then(|| Level::new([pan, tilt, roll, focal], c.half))
 }
 
 /// Settles the best rough cameras that differ from one another.
@@ -250,7 +398,7 @@ pub(super) fn settle_best(
     let mut out: Vec<(Fitted, usize)> = Vec::new();
     let Some(first) = rough.first() else { return out };
     for r in rough.iter().take(160) {
-        if taken.len() >= 9 || r.score < first.score - 25.0 {
+        if taken.len() >= 8 || r.score < first.score - f64::max(30.0, 0.6 * first.score) {
             break;
         }
         let own = shown(&r.camera);
@@ -260,7 +408,7 @@ pub(super) fn settle_best(
         }
         taken.push(own);
         let kind = &kinds[r.kind];
-        if let Some(f) = fit(&r.camera, &kind.belief, 1.0, s, samples, v, scratch) {
+        if let Some(f) = fit(&r.camera, &kind.belief, s, samples, v, scratch) {
             let own = shown(&f.camera);
             // The same camera reached from two sides counts once.
             match out.iter_mut().find(|(o, _)| apart(&shown(&o.camera), &own) < 0.6) {
