@@ -21,8 +21,6 @@ pub(super) struct Along {
 /// things pass for it.
 const SHOWS: f64 = 0.75;
 const CHANCE: f64 = 0.12;
-/// Most that one number may say, nats: a misread must not outweigh everything else.
-const MOST: f64 = 9.0;
 /// Share of number places where a number is painted and can be read.
 const PAINTED: f64 = 0.8;
 
@@ -118,7 +116,7 @@ fn number(r: &Reading, book: RuleBook, shift: f64) -> f64 {
     if !(1..=5).contains(&tens) {
         return 0.0;
     }
-    let l = r.digits[tens - 1].min(MOST);
+    let l = r.digits[tens - 1];
     let strongest = r.digits.iter().copied().fold(0.0, f64::max);
     let arrow = if strongest > 2.0 && (at - book.length() / 2.0).abs() > 1.0 {
         let toward = if at < book.length() / 2.0 { 1.0 } else { -1.0 };
