@@ -3,7 +3,7 @@
 use crate::flight_fit::{FlightPriors, Stand, TimeMark};
 use crate::tracks::{GroundObservation, Origin};
 use geometry::Covariance2;
-use play::{Moment, MomentKind, Track, View};
+use play::{Moment, MomentKind, PersonId, Track, View};
 use stats::Estimate;
 
 /// What is known of a play beside the marks.
@@ -11,6 +11,8 @@ use stats::Estimate;
 pub struct Given<'a> {
     /// Paths of people.
     pub tracks: &'a [Track],
+    /// Where people were found in film: joined with the marks, which win.
+    pub found: &'a [(PersonId, Vec<GroundObservation>)],
     /// Moments.
     pub moments: &'a [Moment],
     /// The ball's ground point at release and arrival, where it was followed on the ground.

@@ -9,6 +9,7 @@ mod error;
 pub mod feet;
 pub mod flight;
 pub mod flight_fit;
+pub mod found;
 mod given;
 mod ground;
 pub mod launch;

@@ -89,6 +89,9 @@ pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
     inputs.given.add_moments(&mut moments);
     let (mut observations, more) = observe(inputs.persons, inputs.views, &turf, &settings.marks);
     findings.extend(more);
+    for (person, seen) in inputs.given.found {
+        observations.entry(person.clone()).or_default().extend(seen);
+    }
     let (corrected, untouched): (Vec<&Track>, Vec<&Track>) =
         inputs.given.tracks.iter().partition(|t| observations.contains_key(&t.person));
     for track in corrected {

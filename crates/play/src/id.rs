@@ -31,6 +31,8 @@ ids! {
     MarkId;
     /// Somebody in a play: unique within the play, for example `passer`, `L1`, `R2`, `D3`.
     PersonId;
+    /// A path that the program found in the film, before anybody says whose it is.
+    TrackId;
     /// A statement of the verdict.
     ClaimId;
 }

@@ -1,6 +1,6 @@
 use play::{
     BallMark, Chart, Claim, Clip, FieldMark, FootMark, Game, HipMark, MomentMark, OwnCall, Person,
-    PersonMark, Play, PlayId, Study, Tracked,
+    PersonMark, Play, PlayId, Study, TrackRepair, Tracked,
 };
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -53,6 +53,8 @@ kinds! {
     FootMark = "foot mark";
     /// The hips.
     HipMark = "hip mark";
+    /// What was changed in the tracks found in film.
+    TrackRepair = "track repair";
     /// People and ball out of a table of positions.
     Tracked = "tracked";
     /// The evaluator's call.
@@ -149,6 +151,7 @@ part!(Chart, Chart, |play, _c| play.0.clone());
 part!(Person, Person, |play, p| format!("{play}/{}", p.id));
 part!(OwnCall, Call, |play, c| format!("{play}/{}", c.plan));
 part!(Tracked, Tracked, |play, _t| play.0.clone());
+part!(TrackRepair, TrackRepair, |_play, r| r.id.0.clone());
 part!(MomentMark, Moment, |_play, m| m.id.0.clone());
 part!(PersonMark, PersonMark, |_play, m| m.id.0.clone());
 part!(BallMark, BallMark, |_play, m| m.id.0.clone());

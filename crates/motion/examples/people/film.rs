@@ -96,14 +96,9 @@ pub fn film(order: &Order, views: &[View]) -> Filmed {
             let rate = Rate::new(30_000, 1001).expect("a positive fraction");
             let mut setup = match view {
                 View::Sideline => ViewSetup::sideline(w, h, rate, order.seed),
-                View::EndZone => ViewSetup::end_zone(
-                    look.rule_book,
-                    direction == Direction::Down,
-                    w,
-                    h,
-                    rate,
-                    order.seed,
-                ),
+                View::EndZone => {
+                    ViewSetup::end_zone(look.rule_book, direction == Direction::Down, w, h, rate, order.seed)
+                }
             };
             setup.framing = if view == View::Sideline { 1.0 } else { 27.0 / 38.0 };
             setup.operator.seed = order.seed + order.play as u64;

@@ -13,4 +13,5 @@ pub use cameras::{ClipLineUp, FrameCamera};
 pub use clicks::NewFieldMark;
 pub use grid::{GridFrame, GridKind, GridLine};
 pub use place::{FieldPoints, GroundPlace, PixelSpot};
+pub(crate) use source::Source;
 pub use solve::{MarkResidual, Solved};

@@ -7,7 +7,7 @@ use std::ops::Range;
 const CHUNK: u32 = 60;
 
 /// Gray frames at the original's size: from the original, or from the proxy enlarged when the original is gone.
-pub(super) enum Source {
+pub(crate) enum Source {
     Original(OriginalReader),
     Proxy(ProxyReader, (u32, u32)),
 }
@@ -29,6 +29,14 @@ impl Source {
         let (_, picture) =
             one.ok_or_else(|| WorkError::Broken("a range of one frame gave none".into()))??;
         Ok(picture)
+    }
+    /// Colour frames of another size, in order.
+    pub fn colour(&self, frames: Range<u32>, size: (u32, u32)) -> Result<FrameStream, FilmError> {
+        let range = frames.start as usize..frames.end as usize;
+        match self {
+            Self::Original(r) => r.frames(range, PixelFormat::Rgb24, Some(size)),
+            Self::Proxy(r, _) => r.frames(range, PixelFormat::Rgb24, Some(size)),
+        }
     }
     fn stream(&self, frames: Range<u32>) -> Result<FrameStream, FilmError> {
         let range = frames.start as usize..frames.end as usize;

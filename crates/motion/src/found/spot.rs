@@ -1,0 +1,87 @@
+//! Sightings placed on the ground.
+
+use super::Dress;
+use crate::ground::{Footing, Turf, ViewInput};
+use crate::tracks::{GroundObservation, Origin};
+use geometry::frame::Pixel;
+use geometry::{Covariance2, Point2};
+use play::{Sighted, SightedFrame, View};
+
+/// Somebody seen in a frame, on the ground.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spot {
+    /// Film frame.
+    pub frame: u32,
+    /// Place, instant and view.
+    pub at: GroundObservation,
+    /// What he wears.
+    pub dress: Dress,
+    /// Share of him that nobody hid.
+    pub seen: f64,
+}
+
+/// One view's spots.
+#[derive(Clone, Debug)]
+pub struct SpottedView {
+    /// Which view.
+    pub view: View,
+    /// Per frame: seconds from the snap and who was seen.
+    pub frames: Vec<(f64, Vec<Spot>)>,
+}
+
+/// Errors of found feet beyond those of the picture, each a standard deviation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SightErrors {
+    /// Of the point under the body's middle against the hips over the gait, yd in each direction: a runner's legs swing and
+    /// his trunk leans.
+    pub gait_yd: f64,
+    /// How far below the middle of the feet the lowest seen point of a body lies, in body heights of the picture: the
+    /// nearer foot and its toe.
+    pub below: f64,
+    /// What all sightings of a man in one view share (his build, how he stands), in body heights along the upright.
+    pub build: f64,
+}
+
+impl Default for SightErrors {
+    fn default() -> Self {
+        Self { gait_yd: 0.12, below: 0.0, build: 0.02 }
+    }
+}
+
+/// Places a view's sightings on the ground. Frames without a trusted camera give none.
+pub fn spots(
+    frames: &[SightedFrame],
+    view: &ViewInput<'_>,
+    turf: &Turf,
+    errors: &SightErrors,
+) -> SpottedView {
+    let place = |frame: u32, s: &Sighted| {
+        let camera = view.camera(frame)?;
+        let tall = f64::from(s.height_px);
+        let foot = Point2::<Pixel>::new(s.foot.x, s.foot.y - errors.below * tall);
+        let footing = Footing::new(camera, foot, 0.0, turf)?;
+        let noise = s.foot_covariance.through(footing.by_pixel);
+        let build = Covariance2 { xx: 0.0, xy: 0.0, yy: (errors.build * tall).powi(2) };
+        Some(Spot {
+            frame,
+            at: GroundObservation {
+                view: view.view,
+                t_s: view.clock.seconds(f64::from(frame)),
+                position: footing.point,
+                noise: noise.plus(Covariance2::isotropic(errors.gait_yd)),
+                common: footing.standing(camera).plus(build.through(footing.by_pixel)),
+                origin: Origin::Found,
+            },
+            dress: Dress::new(&s.shirt, &s.trousers),
+            seen: f64::from(s.seen),
+        })
+    };
+    let frames = frames
+        .iter()
+        .map(|f| {
+            let spots = f.bodies.iter().filter_map(|s| place(f.frame, s)).collect();
+            (view.clock.seconds(f64::from(f.frame)), spots)
+        })
+        .collect();
+    SpottedView { view: view.view, frames }
+}
