@@ -53,6 +53,10 @@ pub enum Command {
     Follow(Clips),
     /// Show how well clips are lined up.
     LineUp(Clips),
+    /// Find the people in the film of plays.
+    Find(Plays),
+    /// Show the people found in plays, and who they probably are.
+    People(Plays),
     /// Where a pixel lies on the field.
     Ground(Pixel),
     /// Write a film's exact frame as PNG.

@@ -30,6 +30,7 @@ pub struct Workbench {
     pub(crate) films: Arc<FilmCache>,
     pub(crate) cameras: Arc<CameraCache>,
     pub(crate) measuring: Arc<MeasureCache>,
+    pub(crate) found: Arc<crate::people::FoundCache>,
     pub(crate) playbook: Arc<tokio::sync::OnceCell<Arc<StudyPlaybook>>>,
     pub(crate) jobs: Arc<Jobs>,
     /// Held from reading a record to writing its changed form, so that two requests cannot undo each other's work.
@@ -62,6 +63,7 @@ impl Workbench {
             films: Arc::default(),
             cameras: Arc::default(),
             measuring: Arc::default(),
+            found: Arc::default(),
             playbook: Arc::default(),
             jobs: Arc::default(),
             editing: Arc::default(),

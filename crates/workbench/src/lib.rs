@@ -20,6 +20,7 @@ mod lineup;
 mod marks;
 mod measuring;
 mod paths;
+mod people;
 mod playbook;
 mod playlist;
 mod plays;
@@ -48,6 +49,9 @@ pub use lineup::{
     NewFieldMark, PixelSpot, Solved,
 };
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
+pub use people::{
+    FoundPath, FoundPeople, FoundState, HandPlace, PathPoint, ProposedPerson, TakePeople, ViewPath, ViewPoint,
+};
 pub use playbook::{ChartWords, ConceptSummary, Concepts};
 pub use playlist::ListedPlays;
 pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};

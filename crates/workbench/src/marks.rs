@@ -125,15 +125,7 @@ impl Workbench {
     pub async fn edit_person(&self, id: &PlayId, person: Person) -> Result<Person, WorkError> {
         let _guard = self.editing.lock().await;
         self.store.get::<Play>(id.as_str()).await?;
-        let word = person.id.as_str();
-        let plain = !word.is_empty()
-            && word.len() <= 40
-            && word.chars().all(|c| c.is_alphanumeric() || "-_".contains(c));
-        if !plain {
-            return Err(WorkError::Invalid(format!(
-                "\"{word}\" cannot name a person: 1 to 40 letters, digits, - and _ can"
-            )));
-        }
+        check_person_id(&person.id)?;
         self.change("say who is who", Some(id), &[put(id, &person)]).await?;
         Ok(person)
     }
@@ -322,6 +314,20 @@ impl Workbench {
         let film = self.film(clip.film.as_str()).await?;
         check_in_picture(pixel, film.size(), 0.0)
     }
+}
+
+/// Refuses an id that cannot name a person.
+pub(crate) fn check_person_id(id: &PersonId) -> Result<(), WorkError> {
+    let word = id.as_str();
+    let plain = !word.is_empty()
+        && word.len() <= 40
+        && word.chars().all(|c| c.is_alphanumeric() || "-_".contains(c));
+    if plain {
+        return Ok(());
+    }
+    Err(WorkError::Invalid(format!(
+        "\"{word}\" cannot name a person: 1 to 40 letters, digits, - and _ can"
+    )))
 }
 
 fn put<T: PlayPart + Clone>(play: &PlayId, part: &T) -> Change {

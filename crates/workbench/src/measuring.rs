@@ -42,6 +42,10 @@ pub(crate) struct MeasureInputs {
     views: Vec<ViewKey>,
     /// What a table gave.
     tracked: Option<Tracked>,
+    /// Names the people found in film, as repaired.
+    found_key: String,
+    #[serde(skip)]
+    found: Vec<(PersonId, Vec<motion::tracks::GroundObservation>)>,
     #[serde(skip)]
     seen: Vec<SeenView>,
     #[serde(skip)]
@@ -155,6 +159,7 @@ impl Workbench {
             });
             seen.push(SeenView { view, film, snap_frame, cameras });
         }
+        let (found_key, found) = self.found_observations(id).await?;
         Ok(MeasureInputs {
             models: MODELS,
             book: game.rule_book,
@@ -176,6 +181,8 @@ impl Workbench {
             hips: detail.marks.hips,
             views,
             tracked: self.parts(id).await?.pop(),
+            found_key,
+            found,
             seen,
             findings,
         })
@@ -197,8 +204,8 @@ fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<M
     let settings = Settings::default();
     let followed = inputs.tracked.as_ref().map(|t| sampled::follow(t, &settings.running));
     let given = match (&inputs.tracked, &followed) {
-        (Some(t), Some(f)) => Given { tracks: &f.tracks, moments: &t.moments, ball: f.ball },
-        _ => Given::default(),
+        (Some(t), Some(f)) => Given { tracks: &f.tracks, moments: &t.moments, ball: f.ball, found: &inputs.found },
+        _ => Given { found: &inputs.found, ..Given::default() },
     };
     let mut measurement = measure(
         &Inputs {

@@ -24,6 +24,10 @@ impl Workbench {
                     let clip: play::ClipId = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "follow", row.title, move |b, t| b.run_follow(clip, t)));
                 }
+                "find" => {
+                    let play: play::PlayId = serde_json::from_str(&row.request)?;
+                    out.push(self.launch(row.id, "find", row.title, move |b, t| b.run_find(play, t)));
+                }
                 "report" => {
                     let request: crate::ReportRequest = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "report", row.title, move |b, t| b.run_report(request, t)));

@@ -52,7 +52,7 @@ pub async fn figure(bench: Workbench, a: Figure) -> anyhow::Result<Answer> {
 }
 
 /// The plays asked for; all of the study when none is named.
-async fn asked(bench: &Workbench, ids: Vec<String>) -> anyhow::Result<Vec<PlayId>> {
+pub(super) async fn asked(bench: &Workbench, ids: Vec<String>) -> anyhow::Result<Vec<PlayId>> {
     if !ids.is_empty() {
         return Ok(ids.into_iter().map(PlayId).collect());
     }

@@ -4,6 +4,7 @@ mod edits;
 mod film;
 mod judge;
 mod line_up;
+mod people;
 mod study;
 mod verdict;
 
@@ -40,6 +41,8 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Solve(a) => with(&a.study.clone(), outside, |b| line_up::solve(b, a)).await,
         Command::Follow(a) => with(&a.study.clone(), outside, |b| line_up::follow(b, a)).await,
         Command::LineUp(a) => with(&a.study.clone(), outside, |b| line_up::show(b, a)).await,
+        Command::Find(a) => with(&a.study.clone(), outside, |b| people::find(b, a)).await,
+        Command::People(a) => with(&a.study.clone(), outside, |b| people::show(b, a)).await,
         Command::Ground(a) => with(&a.study.clone(), outside, |b| line_up::ground(b, a)).await,
         Command::Measure(a) => with(&a.study.clone(), outside, |b| judge::measure(b, a)).await,
         Command::Judge(a) => with(&a.study.clone(), outside, |b| judge::judge(b, a)).await,
