@@ -319,15 +319,12 @@ impl Workbench {
 /// Refuses an id that cannot name a person.
 pub(crate) fn check_person_id(id: &PersonId) -> Result<(), WorkError> {
     let word = id.as_str();
-    let plain = !word.is_empty()
-        && word.len() <= 40
-        && word.chars().all(|c| c.is_alphanumeric() || "-_".contains(c));
+    let plain =
+        !word.is_empty() && word.len() <= 40 && word.chars().all(|c| c.is_alphanumeric() || "-_".contains(c));
     if plain {
         return Ok(());
     }
-    Err(WorkError::Invalid(format!(
-        "\"{word}\" cannot name a person: 1 to 40 letters, digits, - and _ can"
-    )))
+    Err(WorkError::Invalid(format!("\"{word}\" cannot name a person: 1 to 40 letters, digits, - and _ can")))
 }
 
 fn put<T: PlayPart + Clone>(play: &PlayId, part: &T) -> Change {

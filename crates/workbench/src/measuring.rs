@@ -204,7 +204,9 @@ fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<M
     let settings = Settings::default();
     let followed = inputs.tracked.as_ref().map(|t| sampled::follow(t, &settings.running));
     let given = match (&inputs.tracked, &followed) {
-        (Some(t), Some(f)) => Given { tracks: &f.tracks, moments: &t.moments, ball: f.ball, found: &inputs.found },
+        (Some(t), Some(f)) => {
+            Given { tracks: &f.tracks, moments: &t.moments, ball: f.ball, found: &inputs.found }
+        }
         _ => Given { found: &inputs.found, ..Given::default() },
     };
     let mut measurement = measure(

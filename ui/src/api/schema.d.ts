@@ -661,6 +661,60 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/find-people": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts to find the people in every lined-up clip of a play; clips whose people are known are passed over. */
+        post: operations["find_people"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/found": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The people found in a play as repaired: paths on the ground and in each view with their uncertainty, who they are or
+         *     probably are, and the repairs in order.
+         */
+        get: operations["found_people"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/found/take": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Says of every likely track that he is who is proposed, in one edit; measured from then on. */
+        post: operations["take_people"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/judged": {
         parameters: {
             query?: never;
@@ -815,6 +869,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/repairs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Changes the tracks: moves, swaps, merges, splits, deletes or labels. A second drag of a track in the same frame
+         *     continues the first.
+         */
+        post: operations["repair_track"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/situation": {
         parameters: {
             query?: never;
@@ -878,6 +952,23 @@ export interface paths {
         /** Brings back the edit undone last. */
         post: operations["redo"];
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/repairs/{repair}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Takes one repair back. */
+        delete: operations["delete_repair"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1550,6 +1641,52 @@ export interface components {
          * @enum {string}
          */
         FootPart: "toe" | "heel" | "ankle";
+        /** @description Somebody followed. */
+        FoundPath: {
+            /**
+             * Format: double
+             * @description First instant of the path, s from the snap.
+             */
+            from_s: number;
+            /** @description Where the evaluator put him. */
+            hand: components["schemas"]["HandPlace"][];
+            /** @description Names the track in repairs. */
+            id: components["schemas"]["TrackId"];
+            /** @description Whether the evaluator said who he is; with no person that is nobody who matters. */
+            labelled: boolean;
+            person?: components["schemas"]["Person"] | null;
+            /** @description The path on the ground, at the frames of the finer view. */
+            points: components["schemas"]["PathPoint"][];
+            proposal?: components["schemas"]["ProposedPerson"] | null;
+            /**
+             * Format: int32
+             * @description Which of the two kinds of shirt he wears, 0 or 1; absent for neither.
+             */
+            team?: number | null;
+            /**
+             * Format: double
+             * @description Last instant.
+             */
+            to_s: number;
+            /** @description The path in each view's picture. */
+            views: components["schemas"]["ViewPath"][];
+        };
+        /** @description The people found in a play's film. */
+        FoundPeople: {
+            /** @description What should be known. */
+            findings: components["schemas"]["Finding"][];
+            /** @description What was changed, in order. */
+            repairs: components["schemas"]["TrackRepair"][];
+            /** @description Whether people were looked for. */
+            state: components["schemas"]["FoundState"];
+            /** @description Everybody followed, as repaired. */
+            tracks: components["schemas"]["FoundPath"][];
+        };
+        /**
+         * @description Whether people were looked for.
+         * @enum {string}
+         */
+        FoundState: "not-looked" | "stale" | "ready";
         /** @description How well one frame is lined up. */
         FrameCamera: {
             /** @description Solved from clicks, not followed. */
@@ -1681,6 +1818,18 @@ export interface components {
             play_frame?: number[] | null;
             /** @description In the field frame, yd. */
             point: number[];
+        };
+        /** @description Where the evaluator put somebody. */
+        HandPlace: {
+            /** @description Where, yd. */
+            at: number[];
+            /**
+             * Format: double
+             * @description Seconds from the snap.
+             */
+            t_s: number;
+            /** @description In which view. */
+            view: components["schemas"]["View"];
         };
         /**
          * @description Where the ball lies across the field, as seen from the sideline camera.
@@ -2163,6 +2312,23 @@ export interface components {
             /** @description Where it stands. */
             state: components["schemas"]["EditState"];
         };
+        /** @description A place of a path. */
+        PathPoint: {
+            /** @description Where, yd. */
+            at: number[];
+            /**
+             * Format: double
+             * @description Standard deviation along the less certain direction, yd.
+             */
+            sd_yd: number;
+            /** @description Seen or put there within a quarter of a second; otherwise the path is a guess between what was seen. */
+            seen: boolean;
+            /**
+             * Format: double
+             * @description Seconds from the snap.
+             */
+            t_s: number;
+        };
         /** @description Somebody in a play. */
         Person: {
             /** @description Unique within the play. */
@@ -2291,6 +2457,21 @@ export interface components {
             /** @description The film. */
             film: components["schemas"]["FilmId"];
         };
+        /** @description A guess. */
+        ProposedPerson: {
+            /** @description Who. */
+            person: components["schemas"]["Person"];
+            /**
+             * Format: double
+             * @description That side and role are right, 0 to 1.
+             */
+            role: number;
+            /**
+             * Format: double
+             * @description That his side is right, 0 to 1.
+             */
+            side: number;
+        };
         /** @description Where each frame lies in the proxy, an H.264 byte stream by ITU-T H.264 Annex B. */
         ProxyFrames: {
             /** @description Codec string by RFC 6381. */
@@ -2323,6 +2504,62 @@ export interface components {
             cells: components["schemas"]["WindowCell"][];
             /** @description Whom to throw to. */
             receiver: components["schemas"]["PersonId"];
+        };
+        /** @description What the evaluator changed in the tracks that the program found. */
+        Repair: {
+            /** @enum {string} */
+            change: "move";
+            /**
+             * Format: int32
+             * @description Film frame.
+             */
+            frame: number;
+            /** @description Where on the ground, px of the film. */
+            pixel: number[];
+            /** @description Whose. */
+            track: components["schemas"]["TrackId"];
+            /** @description In which view. */
+            view: components["schemas"]["View"];
+        } | {
+            /** @enum {string} */
+            change: "swap";
+            /**
+             * Format: double
+             * @description From when, s from the snap.
+             */
+            from_s: number;
+            /** @description The other. */
+            other: components["schemas"]["TrackId"];
+            /** @description One. */
+            track: components["schemas"]["TrackId"];
+        } | {
+            /** @enum {string} */
+            change: "merge";
+            /** @description Becomes part of it. */
+            other: components["schemas"]["TrackId"];
+            /** @description Stays. */
+            track: components["schemas"]["TrackId"];
+        } | {
+            /** @enum {string} */
+            change: "split";
+            /**
+             * Format: double
+             * @description From when, s from the snap.
+             */
+            from_s: number;
+            /** @description Keeps what comes before. */
+            track: components["schemas"]["TrackId"];
+        } | {
+            /** @enum {string} */
+            change: "delete";
+            /** @description Which. */
+            track: components["schemas"]["TrackId"];
+        } | {
+            /** @enum {string} */
+            change: "label";
+            person?: components["schemas"]["Person"] | null;
+            /** @description Which track. */
+            track: components["schemas"]["TrackId"];
         };
         /**
          * @description Form of a report.
@@ -2661,6 +2898,15 @@ export interface components {
             chart: components["schemas"]["Chart"];
             from?: components["schemas"]["PlayId"] | null;
         };
+        /** @description Which proposals to take over. */
+        TakePeople: {
+            /**
+             * Format: double
+             * @description Only those whose side is at least this likely, 0 to 1.
+             * @default 0
+             */
+            least: number;
+        };
         /** @description A team as it looks on film. */
         Team: {
             /** @description Name. */
@@ -2680,6 +2926,8 @@ export interface components {
             /** @description The path, at least one point. */
             points: components["schemas"]["TrackPoint"][];
         };
+        /** @description A path that the program found in the film, before anybody says whose it is. */
+        TrackId: string;
         /** @description Somebody at an instant. */
         TrackPoint: {
             /** @description Where, yd. */
@@ -2695,6 +2943,13 @@ export interface components {
             velocity: number[];
             /** @description Covariance of the velocity, (yd/s)². */
             velocity_covariance: components["schemas"]["Covariance2"];
+        };
+        /** @description A repair in its order. */
+        TrackRepair: {
+            /** @description Unique in the study; later repairs have larger numbers. */
+            id: components["schemas"]["MarkId"];
+            /** @description What to change. */
+            repair: components["schemas"]["Repair"];
         };
         /** @description Somebody's path through a view. */
         Trail: {
@@ -2728,6 +2983,30 @@ export interface components {
          * @enum {string}
          */
         View: "sideline" | "end-zone";
+        /** @description A path in a view's picture. */
+        ViewPath: {
+            /** @description One per film frame that shows him. */
+            points: components["schemas"]["ViewPoint"][];
+            /** @description Which view. */
+            view: components["schemas"]["View"];
+        };
+        /** @description A point of a path in a picture. */
+        ViewPoint: {
+            /**
+             * Format: int32
+             * @description Film frame.
+             */
+            frame: number;
+            /** @description Where on the ground he stands, px of the film. */
+            pixel: number[];
+            /**
+             * Format: double
+             * @description As [`PathPoint::sd_yd`].
+             */
+            sd_yd: number;
+            /** @description As [`PathPoint::seen`]. */
+            seen: boolean;
+        };
         /** @description An outcome with its probability. */
         Weighed: {
             /** @description Outcome. */
@@ -4254,6 +4533,97 @@ export interface operations {
             };
         };
     };
+    find_people: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    found_people: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FoundPeople"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    take_people: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TakePeople"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FoundPeople"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     judged: {
         parameters: {
             query?: never;
@@ -4568,6 +4938,39 @@ export interface operations {
             };
         };
     };
+    repair_track: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Repair"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TrackRepair"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     edit_situation: {
         parameters: {
             query?: never;
@@ -4678,6 +5081,33 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Stepped"];
                 };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    delete_repair: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                repair: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             default: {
                 headers: {

@@ -13,5 +13,5 @@ pub use cameras::{ClipLineUp, FrameCamera};
 pub use clicks::NewFieldMark;
 pub use grid::{GridFrame, GridKind, GridLine};
 pub use place::{FieldPoints, GroundPlace, PixelSpot};
-pub(crate) use source::Source;
 pub use solve::{MarkResidual, Solved};
+pub(crate) use source::Source;

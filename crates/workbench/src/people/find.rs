@@ -60,7 +60,10 @@ impl Workbench {
                 people += found.iter().map(|f| f.bodies.len()).sum::<usize>();
                 frames += found.len();
                 if found.is_empty() {
-                    let said = format!("clip {} has too few frames lined up with trust to learn the empty field", clip.id);
+                    let said = format!(
+                        "clip {} has too few frames lined up with trust to learn the empty field",
+                        clip.id
+                    );
                     ticket.find(Finding::new(Severity::Weak, "no-empty-field", said));
                 }
                 let body = serde_json::to_string(&Kept::of(&found))?;

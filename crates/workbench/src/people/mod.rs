@@ -4,7 +4,9 @@ mod find;
 mod paths;
 mod repairs;
 
-pub use paths::{FoundPath, FoundPeople, FoundState, HandPlace, PathPoint, ProposedPerson, ViewPath, ViewPoint};
+pub use paths::{
+    FoundPath, FoundPeople, FoundState, HandPlace, PathPoint, ProposedPerson, ViewPath, ViewPoint,
+};
 pub use repairs::TakePeople;
 
 use geometry::Covariance2;
@@ -56,8 +58,7 @@ impl Kept {
                 t[3],
             ]
         };
-        let frames =
-            frames.iter().map(|f| KeptFrame(f.frame, f.bodies.iter().map(body).collect())).collect();
+        let frames = frames.iter().map(|f| KeptFrame(f.frame, f.bodies.iter().map(body).collect())).collect();
         Self { frames }
     }
     fn frames(self) -> Vec<SightedFrame> {

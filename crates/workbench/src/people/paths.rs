@@ -290,7 +290,8 @@ fn show(seen: &Seen, tracks: Vec<FoundTrack>, repairs: Vec<TrackRepair>) -> Resu
     let (repaired, findings) = seen.repaired(tracks, &repairs)?;
     let tracks: Vec<FoundTrack> = repaired.iter().map(|r| r.track.clone()).collect();
     let sides = sides(&tracks);
-    let input = PropositionInput { tracks: &tracks, sides: &sides, situation: &seen.situation, book: seen.book };
+    let input =
+        PropositionInput { tracks: &tracks, sides: &sides, situation: &seen.situation, book: seen.book };
     let proposals = propose(&input);
     let inputs = seen.inputs()?;
     let finest = inputs.iter().min_by(|a, b| a.clock.interval_s().total_cmp(&b.clock.interval_s()));
@@ -298,9 +299,11 @@ fn show(seen: &Seen, tracks: Vec<FoundTrack>, repairs: Vec<TrackRepair>) -> Resu
     for (r, side) in repaired.iter().zip(&sides) {
         let observations = r.observations();
         let times = || observations.iter().map(|o| o.t_s);
-        let (from_s, to_s) = (times().fold(f64::INFINITY, f64::min), times().fold(f64::NEG_INFINITY, f64::max));
+        let (from_s, to_s) =
+            (times().fold(f64::INFINITY, f64::min), times().fold(f64::NEG_INFINITY, f64::max));
         let Some(clock) = finest.map(|v| &v.clock) else { continue };
-        let (a, b) = (clock.position(from_s).ceil().max(0.0) as u32, clock.position(to_s).floor().max(0.0) as u32);
+        let (a, b) =
+            (clock.position(from_s).ceil().max(0.0) as u32, clock.position(to_s).floor().max(0.0) as u32);
         let grid: Vec<f64> = (a..=b).map(|f| clock.seconds(f64::from(f))).collect();
         let Some(track) = smooth(&PersonId(r.track.id.0.clone()), &observations, &grid, &Running::default())
         else {
@@ -363,8 +366,7 @@ fn view_path(
             let camera = &c.cameras.get(frame)?.camera;
             let z = if camera.pinhole().is_some() { seen.crown.at(p.position, seen.book) } else { 0.0 };
             let pixel = camera.pixel_from_field(p.position.at_height(z))?;
-            let inside =
-                (0.0..=f64::from(w)).contains(&pixel.x) && (0.0..=f64::from(h)).contains(&pixel.y);
+            let inside = (0.0..=f64::from(w)).contains(&pixel.x) && (0.0..=f64::from(h)).contains(&pixel.y);
             inside.then(|| ViewPoint {
                 frame,
                 pixel: Point2::new(round(pixel.x, 10.0), round(pixel.y, 10.0)),

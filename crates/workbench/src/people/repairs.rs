@@ -32,10 +32,9 @@ impl Workbench {
         let old = self.repairs(id).await?;
         // Dragging on is one repair and one step of undo, as long as nothing else came between.
         let same = old.last().filter(|last| match (&last.repair, &repair) {
-            (
-                Repair::Move { track, view, frame, .. },
-                Repair::Move { track: t, view: v, frame: f, .. },
-            ) => track == t && view == v && frame == f,
+            (Repair::Move { track, view, frame, .. }, Repair::Move { track: t, view: v, frame: f, .. }) => {
+                track == t && view == v && frame == f
+            }
             _ => false,
         });
         let (mark, merge) = match same {
@@ -108,7 +107,10 @@ impl Workbench {
             if found.tracks.iter().any(|f| f.id == *t) {
                 return Ok(());
             }
-            Err(WorkError::Invalid(format!("there is no track {t} among the {} of the play", found.tracks.len())))
+            Err(WorkError::Invalid(format!(
+                "there is no track {t} among the {} of the play",
+                found.tracks.len()
+            )))
         };
         let instant = |t: f64| {
             let (a, b) = found
