@@ -5,11 +5,13 @@
 mod start_support;
 
 use camera::{CameraEstimate, Pinhole};
-use geometry::Point2;
+use geometry::{Point2, Point3};
 use play::View;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
 use register::{
-    BallSpot, FieldModel, FrameView, KnownAboutClip, PictureSize, SETTLED, StartCandidate, find_field,
-    ground_on_surface,
+    BallSpot, FieldModel, FrameView, KnownAboutClip, KnownStation, PictureSize, SETTLED, StartCandidate,
+    find_field, ground_on_surface,
 };
 use start_support::{Case, cases};
 
@@ -54,12 +56,11 @@ fn main() {
 fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
     let size = PictureSize { width: c.size.0, height: c.size.1 };
     let field = FieldModel { rule_book: c.look.rule_book, crown: c.look.crown() };
-    if dev && std::env::var("ONLY").is_ok_and(|o| o != k.to_string()) {
-        return;
-    }
-    let spot = (k % 2 == 0).then_some(BallSpot { x: c.line_x, sd: 1.0 });
-    let beyond = (c.view == View::Sideline || spot.is_some()).then_some(c.beyond);
-    let known = KnownAboutClip { view: Some(c.view), beyond, spot, ..KnownAboutClip::default() };
+    // A third of the clips have a play list's spot, a third the station that the game's other clips gave, a third nothing but the view.
+    let spot = (k % 3 == 0).then_some(BallSpot { x: c.line_x, sd: 1.0 });
+    let station = (k % 3 == 1).then(|| station(&c.frames[0].truth, k));
+    let beyond = (c.view == View::Sideline || k % 3 < 2).then_some(c.beyond);
+    let known = KnownAboutClip { view: Some(c.view), beyond, spot, station, ..KnownAboutClip::default() };
     let frames: Vec<FrameView<'_>> = c
         .frames
         .iter()
@@ -93,19 +94,6 @@ fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
         t.overlap.push(overlap(&s.camera, &c.frames[s.frame as usize].truth, size, &field));
     }
     if dev {
-        for f in &c.frames {
-            let p = &f.truth;
-            eprintln!(
-                "   truth c {:.1} {:.1} {:.1} pan {:.3} tilt {:.3} roll {:.3} f {:.0}",
-                p.station.centre.x,
-                p.station.centre.y,
-                p.station.centre.z,
-                p.aim.pan,
-                p.aim.tilt,
-                p.aim.roll,
-                p.aim.focal
-            );
-        }
         let word = if right && sure {
             "ok  "
         } else if right {
@@ -116,10 +104,10 @@ fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
             "miss"
         };
         eprintln!(
-            "{word} {} {:?} spot {} | p {:.4} off {miss:.2} rank {rank:?} of {} | {ms:.0} ms | {:?}",
+            "{word} {} {:?} known {} | p {:.4} off {miss:.2} rank {rank:?} of {} | {ms:.0} ms | {:?}",
             c.name,
             c.look.rule_book,
-            spot.is_some(),
+            k % 3,
             first.map_or(0.0, |s| s.probability),
             candidates.len(),
             first
@@ -137,6 +125,22 @@ fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
             }
         }
     }
+}
+
+/// A station known to a third of a yard, off by as much.
+fn station(truth: &Pinhole, k: u64) -> KnownStation {
+    const SD: f64 = 0.3;
+    let mut r = ChaCha8Rng::seed_from_u64(k);
+    let mut off = || SD * 1.7 * r.random_range(-1.0..1.0f64);
+    let mut station = truth.station;
+    let c = station.centre;
+    station.centre = Point3::new(c.x + off(), c.y + off(), c.z + off());
+    let mut covariance = [0.0; 16];
+    for i in 0..3 {
+        covariance[5 * i] = SD * SD;
+    }
+    covariance[15] = 0.01 * 0.01;
+    KnownStation { station, covariance }
 }
 
 /// Places of the picture that show the field where a pixel spans less than half a yard, and the ground there.
@@ -215,7 +219,7 @@ fn overlap(e: &CameraEstimate, truth: &Pinhole, size: PictureSize, field: &Field
 fn report(t: &mut Tally, view: &str) {
     let n = t.clips.max(1) as f64;
     let note = format!(
-        "{} invented clips, three frames each, half with the spot of a play list; seed not used in development",
+        "{} invented clips, three frames each, a third with a play list's spot, a third with the station known, a third with nothing; seed not used in development",
         t.clips
     );
     let print = |name: &str, value: f64, unit: &str, goal: f64, better: &str, holds: bool, note: &str| {

@@ -79,7 +79,7 @@ fn look(r: &mut ChaCha8Rng, v: usize, seed: u64) -> Look {
         paint_error_in: 1.0,
         crown_yd: if r.random_bool(0.5) { 4.0 / 36.0 } else { 0.0 },
         wide_border: r.random_bool(0.5),
-        numbers: r.random_bool(0.9),
+        numbers: r.random_bool(0.95),
         arrows: r.random_bool(0.7),
         midfield_emblem: r.random_bool(0.8),
         side_emblems: r.random_bool(0.5),

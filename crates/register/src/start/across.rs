@@ -28,10 +28,16 @@ const COUNT: usize = ((HIGH - LOW) / BIN) as usize;
 /// Marks closer than this in the picture cannot be told apart, px.
 const LEAST_PX: f64 = 4.0;
 
+/// Lines along the field that stand more upright than this in the picture (sine) are taken for people and posts: no camera stands over
+/// a sideline.
+const UPRIGHT: f64 = 0.97;
+
 /// Ridge points and visible ground as a shape sees them, before the place across the field is known.
 pub(super) struct Ground {
-    /// Marks on whole yards, weighted +1, to between them, −1; lines along the field; yard lines: x, y and yards of paint.
+    /// Marks on whole yards, weighted +1, to between them, −1, and the same with odd yards negative; lines along the field; yard lines:
+    /// x, y and yards of paint.
     tick: Vec<[f64; 3]>,
+    even: Vec<[f64; 3]>,
     along: Vec<[f64; 3]>,
     yard: Vec<[f64; 3]>,
     /// Cells of the picture: x, y, depth in y, yd along the field that each bin gains, and how well marks and yard lines can be told
@@ -45,6 +51,8 @@ pub(super) struct Ground {
 struct Profile {
     /// Marks on whole yards less marks between them.
     tick: Vec<f64>,
+    /// Marks on even yards less marks on odd ones: at twice the true scale all lie on one kind.
+    even: Vec<f64>,
     /// Lines along the field.
     along: Vec<f64>,
     /// Field in view, yd along the length.
@@ -83,8 +91,14 @@ impl Ground {
         grid: &[[f64; 2]],
         cell: f64,
     ) -> Self {
-        let mut out =
-            Self { tick: Vec::new(), along: Vec::new(), yard: Vec::new(), cells: Vec::new(), pivot: 0.0 };
+        let mut out = Self {
+            tick: Vec::new(),
+            even: Vec::new(),
+            along: Vec::new(),
+            yard: Vec::new(),
+            cells: Vec::new(),
+            pivot: 0.0,
+        };
         for s in spots {
             let Some((g, [gx, gy])) = gradient(l, height, s.x, s.y) else { continue };
             if bin(g[1]).is_none() {
@@ -100,9 +114,11 @@ impl Ground {
                 if off < (1.5 * across).max(0.12) {
                     out.yard.push([g[0], g[1], yards]);
                 } else if off > 0.35 && across * LEAST_PX < 1.0 {
-                    out.tick.push([g[0], g[1], yards * (std::f64::consts::TAU * u).cos()]);
+                    let turn = std::f64::consts::PI * u;
+                    out.tick.push([g[0], g[1], yards * (2.0 * turn).cos()]);
+                    out.even.push([g[0], g[1], yards * turn.cos()]);
                 }
-            } else if cx > cy && cx > 0.96 {
+            } else if cx > cy && cx > 0.96 && tx[1].abs() < UPRIGHT {
                 out.along.push([g[0], g[1], dot(tx, gx).abs() / share]);
             }
         }
@@ -131,11 +147,22 @@ impl Ground {
     /// The rows with a slant taken out.
     fn profile(&self, shear: f64) -> Profile {
         let zero = || vec![0.0; COUNT + 1];
-        let mut p =
-            Profile { tick: zero(), along: zero(), seen: zero(), fine: zero(), there: zero(), could: zero() };
+        let mut p = Profile {
+            tick: zero(),
+            even: zero(),
+            along: zero(),
+            seen: zero(),
+            fine: zero(),
+            there: zero(),
+            could: zero(),
+        };
         let straight = |q: &[f64; 3]| bin(q[1] - shear * (q[0] - self.pivot));
-        for (from, to) in [(&self.tick, &mut p.tick), (&self.along, &mut p.along), (&self.yard, &mut p.there)]
-        {
+        for (from, to) in [
+            (&self.tick, &mut p.tick),
+            (&self.even, &mut p.even),
+            (&self.along, &mut p.along),
+            (&self.yard, &mut p.there),
+        ] {
             for q in from {
                 if let Some(k) = straight(q) {
                     to[k] += q[2];
@@ -161,7 +188,7 @@ impl Ground {
             p.there[k] = p.there[k].min(1.3 * p.could[k]);
         }
         // Running sums.
-        for v in [&mut p.tick, &mut p.along, &mut p.there, &mut p.could] {
+        for v in [&mut p.tick, &mut p.even, &mut p.along, &mut p.there, &mut p.could] {
             let mut sum = 0.0;
             for x in v.iter_mut() {
                 let own = *x;
@@ -243,7 +270,8 @@ impl Profile {
                 continue;
             }
             let expected = 0.8 * fine.max(2.0) * mark;
-            let got = Self::sum(&self.tick, place(low - slack), place(high + slack));
+            let all = Self::sum(&self.tick, place(low - slack), place(high + slack));
+            let got = all - Self::sum(&self.even, place(low - slack), place(high + slack)).abs();
             let ratio = (got / (0.6 * expected)).clamp(-0.3, 1.0);
             out += 0.8 * fine * (worth * ratio - needed);
         }

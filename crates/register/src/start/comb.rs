@@ -17,7 +17,11 @@ pub(super) struct Comb {
 }
 
 /// Least distance between teeth, px.
-const LEAST_PX: f64 = 9.0;
+const LEAST_PX: f64 = 6.0;
+/// A stroke off the comb speaks against it when it is longer than this share of the longest: short ones are marks.
+const LONG: f64 = 0.12;
+/// Weight of strokes off the comb.
+const OFF: f64 = 0.7;
 
 fn tolerance(p: &Place, step: f64) -> f64 {
     (1.6 * p.per_px).max(0.035 * step).min(0.2 * step)
@@ -60,6 +64,7 @@ fn score(places: &[Place], offset: f64, step: f64) -> Comb {
     let mut teeth = [0.0f64; 128];
     let (mut low, mut high) = (127usize, 0usize);
     let (mut on, mut off) = (0.0, 0.0);
+    let longest = places.iter().map(|p| p.weight).fold(0.0, f64::max);
     for p in places {
         let u = (p.x - offset) / step;
         let k = u.round();
@@ -73,7 +78,7 @@ fn score(places: &[Place], offset: f64, step: f64) -> Comb {
             on += p.weight * (1.0 - e * e);
             let tooth = (k + 64.0) as usize;
             teeth[tooth] += p.weight;
-        } else {
+        } else if p.weight > LONG * longest {
             off += p.weight;
         }
     }
@@ -88,7 +93,7 @@ fn score(places: &[Place], offset: f64, step: f64) -> Comb {
     }
     let span = if there > 0 { high - low + 1 } else { 1 };
     let fill = there as f64 / span as f64;
-    Comb { offset, step, score: (on - 0.35 * off) * fill, teeth: there }
+    Comb { offset, step, score: (on - OFF * off) * fill, teeth: there }
 }
 
 fn refit(places: &[Place], c: &Comb) -> Option<(f64, f64)> {

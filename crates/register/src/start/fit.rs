@@ -23,15 +23,18 @@ pub(super) struct Fitted {
 
 /// Paint error before the clip has shown its own, yd (half an inch). Common practice, no source.
 const PAINT: f64 = 0.014;
+/// Paint at least this wide in the picture should show, px.
+const PLAIN: f64 = 0.6;
 /// Least contrast of chalk looked for, grey levels.
 const LEAST: f64 = 7.0;
-/// Factor on the claimed variance for what the model of errors leaves out, as in following.
-const LEFT_OUT: f64 = 1.35;
+/// Factor on the claimed variance for what the model of errors leaves out in one frame alone; set on invented pictures.
+const LEFT_OUT: f64 = 2.0;
 
 /// From a rough camera to the chalk: long lines first, then everything, closer and closer.
 pub(super) fn fit(
     start: &Pinhole,
     belief: &Belief,
+    end_zone: bool,
     s: &Surface,
     samples: &[Sample],
     v: GrayView<'_>,
@@ -61,7 +64,9 @@ pub(super) fn fit(
     };
     let seen = see(&model, &rough);
     model = settle(model, s, &seen.seen, &anchor, ALL, 0.05, Scales::ByClass, 5)?.model;
-    for (radius, rows, slack) in [(7.0, 9.0, 1.0), (5.0, 6.0, 2.0), (4.0, 5.0, 4.0)] {
+    // Behind an end zone a yard across the field is many pixels wide.
+    let reaches = if end_zone { [28.0, 15.0, 7.0] } else { [9.0, 6.0, 5.0] };
+    for ((radius, slack), rows) in [(7.0, 1.0), (5.0, 2.0), (4.0, 4.0)].into_iter().zip(reaches) {
         let nearer = Look {
             radius: radius * unit.max(0.6),
             rows: rows * unit.max(0.6),
@@ -85,7 +90,9 @@ pub(super) fn fit(
         settled = Some((r, seen));
     }
     let (settled, _) = settled?;
-    let seen = see(&model, &close);
+    // What is too thin to be missed tells for or against.
+    let plain: Vec<Sample> = samples.iter().filter(|q| width_px(&model, s, q) >= PLAIN).copied().collect();
+    let seen = look(&model, s, &plain, v, &close, scratch);
     let Model::Pinhole(camera) = model else { return None };
     let covariance = settled.information.try_inverse()? * LEFT_OUT;
     if !(0..8).all(|k| covariance[(k, k)].is_finite() && covariance[(k, k)] >= 0.0) {
@@ -113,6 +120,18 @@ pub(super) fn fit(
     };
     let evidence = part(0, 1.0, 0.45) + part(1, 1.0, 0.35) + part(2, 0.7, 0.35);
     Some(Fitted { camera, covariance, rms_px: settled.rms_px, inliers: settled.inliers, shares, evidence })
+}
+
+/// Width of the paint in the picture, px.
+pub(super) fn width_px(m: &Model, s: &Surface, q: &Sample) -> f64 {
+    let Some(p) = m.project(s, q.ground) else { return 0.0 };
+    let across = p.by_ground * nalgebra::Vector2::new(-q.along.y, q.along.x);
+    if !q.long {
+        return across.norm() * q.width;
+    }
+    let along = p.by_ground * q.along.column();
+    let normal = nalgebra::Vector2::new(-along.y, along.x) / along.norm().max(1e-9);
+    normal.dot(&across).abs() * q.width
 }
 
 /// The belief's mean where it says something, the model itself where it does not.

@@ -71,12 +71,21 @@ const HORIZONS: (usize, f64, f64) = (150, 0.08, 1.028);
 const KEPT: usize = 6;
 /// Shapes whose paint across the field is looked at, and rough cameras that are polished.
 const SHAPES: usize = 90;
-const POLISHED: usize = 8;
+const POLISHED: usize = 7;
 /// How far from its row paint may lie, yd, before and after polishing.
 const SLACK: [f64; 2] = [0.4, 0.15];
 
 /// Slants of the rows that a wrong roll gives, yd per yd.
 const SHEARS: [f64; 11] = [0.0, -0.016, 0.016, -0.032, 0.032, -0.048, 0.048, -0.064, 0.064, -0.08, 0.08];
+
+/// The same about a polished roll.
+const FINE: [f64; 9] = [0.0, -0.004, 0.004, -0.008, 0.008, -0.013, 0.013, -0.02, 0.02];
+
+/// Worth of the belief about a stand beside the marks that were seen.
+const PRIOR: f64 = 7.0;
+
+/// Farthest that the picture's middle may lie, yd.
+const FARTHEST: f64 = 150.0;
 
 /// What makes a level camera from a pencil of yard lines.
 #[derive(Clone, Copy, Debug)]
@@ -226,7 +235,11 @@ impl Search<'_> {
             }
             l
         };
-        comb(&places(c, &l, p, 50), [5.0 / 90.0, 5.0 / 2.0], seeds).map(|comb| (l, comb))
+        let comb = comb(&places(c, &l, p, 50), [5.0 / 90.0, 5.0 / 2.0], seeds)?;
+        // The middle of the picture shows field, and the field has an end.
+        let away = [0.5, 0.7, 0.9].iter().find_map(|t| l.ground(c.half[0], 2.0 * t * c.half[1]))?;
+        let yards = away[0].hypot(away[1]) * 5.0 / comb.step;
+        (6.0..=FARTHEST).contains(&yards).then_some((l, comb))
     }
 
     /// Places across the field for a shape: all that the kind of stand allows, or near a given y.
@@ -235,21 +248,22 @@ impl Search<'_> {
         shape: &Shape,
         (l, comb): &Seen,
         slack: f64,
-        near: Option<f64>,
+        near: Option<(f64, bool)>,
         count: usize,
     ) -> Vec<Rough> {
         let kind = &self.kinds[shape.kind];
         let height = 5.0 / comb.step;
         let ground =
             Ground::new(l, height, comb.offset * height, &self.spots, self.share, &self.grid, self.cell);
-        let range = near.map_or(kind.y, |y| [y - 3.0, y + 3.0]);
+        let range = near.map_or(kind.y, |(y, _)| [y - 3.0, y + 3.0]);
         let mean = &kind.belief.mean.station.centre;
         let pull = |d: f64, i: usize| {
             let z2 = d * d * kind.belief.information[(4 + i, 4 + i)];
-            2.5 * (1.0 + z2 / 4.0).ln()
+            PRIOR * (1.0 + z2 / 4.0).ln()
         };
         let shears: &[f64] = match (near, kind.end_zone) {
-            (Some(_), _) => &SHEARS[..1],
+            (Some((_, true)), _) => &FINE,
+            (Some((_, false)), _) => &SHEARS[..1],
             (None, false) => &SHEARS[..5],
             (None, true) => &SHEARS,
         };
@@ -267,10 +281,11 @@ impl Search<'_> {
 
     /// Climbs by focal length, roll and horizon to where the paint lies closest to its rows.
     fn polished(&self, first: Rough, shape: Shape) -> Rough {
-        let again = |s: &Shape, y: f64| {
+        let look = |s: &Shape, y: f64, slant: bool| {
             let seen = self.seen(s, 8)?;
-            self.placed(s, &seen, SLACK[1], Some(y), 1).into_iter().next()
+            self.placed(s, &seen, SLACK[1], Some((y, slant)), 1).into_iter().next()
         };
+        let again = |s: &Shape, y: f64| look(s, y, false);
         let y = first.camera.station.centre.y;
         // A slant is a roll seen at the camera's tilt.
         let roll = first.shear * first.camera.aim.tilt.tan();
@@ -283,26 +298,47 @@ impl Search<'_> {
             return first;
         };
         let end_zone = self.kinds[shape.kind].end_zone;
-        for scale in [1.0f64, 0.4] {
+        let mut sign = 1.0;
+        for scale in [1.0f64, 0.4, 0.15] {
             for axis in 0..3 {
                 if axis == 2 && !end_zone {
                     continue;
                 }
-                for sign in [1.0, -1.0] {
+                for way in [1.0, -1.0] {
                     loop {
                         let mut s = shape;
                         match axis {
-                            0 => s.focal *= (0.07 * scale * sign).exp(),
-                            1 => s.roll += 0.006 * scale * sign,
-                            _ => s.over *= (0.015 * scale * sign).exp(),
+                            0 => s.focal *= (0.07 * scale * way).exp(),
+                            1 => s.roll += 0.006 * scale * way,
+                            _ => s.over *= (0.015 * scale * way).exp(),
                         }
                         let allowed = s.roll.abs() < 0.05
-                            && (0.4..9.0).contains(&(s.focal / f64::from(self.size.width)));
+                            && (0.6..8.0).contains(&(s.focal / f64::from(self.size.width)));
                         match again(&s, best.camera.station.centre.y) {
                             Some(r) if allowed && r.score > best.score + 1e-6 => (best, shape) = (r, s),
                             _ => break,
                         }
                     }
+                }
+            }
+            // What slant is left is roll.
+            for _ in 0..2 {
+                let Some(slanted) = look(&shape, best.camera.station.centre.y, true) else { break };
+                if slanted.shear == 0.0 {
+                    break;
+                }
+                let turned = |sign: f64| Shape {
+                    roll: shape.roll + sign * slanted.shear * best.camera.aim.tilt.tan(),
+                    ..shape
+                };
+                let y = slanted.camera.station.centre.y;
+                let tried = [sign, -sign].into_iter().find_map(|way| {
+                    let s = turned(way);
+                    again(&s, y).filter(|r| r.score > best.score).map(|r| (r, s, way))
+                });
+                match tried {
+                    Some(t) => (best, shape, sign) = t,
+                    None => break,
                 }
             }
         }
@@ -408,7 +444,7 @@ pub(super) fn settle_best(
         }
         taken.push(own);
         let kind = &kinds[r.kind];
-        if let Some(f) = fit(&r.camera, &kind.belief, s, samples, v, scratch) {
+        if let Some(f) = fit(&r.camera, &kind.belief, kind.end_zone, s, samples, v, scratch) {
             let own = shown(&f.camera);
             // The same camera reached from two sides counts once.
             match out.iter_mut().find(|(o, _)| apart(&shown(&o.camera), &own) < 0.6) {

@@ -104,6 +104,8 @@ const EVIDENCE: f64 = 0.12;
 struct Named {
     camera: Pinhole,
     covariance: crate::model::Matrix8,
+    /// Log of what this frame alone shows, and with what is believed of the stand; both normalised over the frame's names.
+    likelihood: f64,
     weight: f64,
     good: f64,
     fitted: usize,
@@ -120,7 +122,8 @@ struct FrameResult {
 }
 
 /// Finds the camera of one of the frames of a clip without a click: candidates, the likeliest first, and what to know about them. All
-/// frames are read by themselves and vote; they should lie some way apart. An empty list has a finding that says why.
+/// frames are read by themselves and vote; they should lie some way apart, and the first (by index) before the snap, when the camera is
+/// aimed at the ball. An empty list has a finding that says why.
 pub fn find_field(
     frames: &[FrameView<'_>],
     size: PictureSize,
@@ -149,7 +152,8 @@ pub fn find_field(
             ));
             continue;
         }
-        results.push(one(f, size, field, known, &glyphs));
+        let first = frames.iter().all(|o| o.index >= f.index);
+        results.push(one(f, first, size, field, known, &glyphs));
     }
     if results.iter().all(|r| r.named.is_empty()) {
         if findings.is_empty() {
@@ -231,6 +235,7 @@ fn is_beyond(k: &KnownStation, length: f64, width: f64, end_zone: bool) -> bool 
 /// Reads one frame.
 fn one(
     f: &FrameView<'_>,
+    first: bool,
     size: PictureSize,
     field: &FieldModel,
     known: &KnownAboutClip,
@@ -280,12 +285,16 @@ fn one(
             }
             let base = EVIDENCE * fit.evidence + along.weigh(field.rule_book, shift);
             for is_turned in turns(known, kind.end_zone, field) {
-                let weight = base
-                    + stand_weight(&camera, kind, known, field, is_turned, fit.covariance[(4, 4)])
-                    + spot_weight(aimed.x, kind.end_zone, known, field, is_turned);
+                let mut likelihood = base;
+                if first {
+                    likelihood += spot_weight(aimed.x, kind.end_zone, known, field, is_turned);
+                }
+                let weight =
+                    likelihood + stand_weight(&camera, kind, known, field, is_turned, fit.covariance[(4, 4)]);
                 out.named.push(Named {
                     camera,
                     covariance: fit.covariance,
+                    likelihood,
                     weight,
                     good,
                     fitted: k,
@@ -342,6 +351,8 @@ fn heavy(z: f64) -> f64 {
 
 /// Standard deviation of a sideline camera's place about midfield, and of an end-zone camera's distance, yd. Common practice, no source.
 const STAND_SD: f64 = 12.0;
+/// Standard deviation of an end-zone camera's place about the middle of the field's width, yd. Common practice, no source.
+const MIDDLE_SD: f64 = 6.0;
 
 fn stand_weight(
     c: &Pinhole,
@@ -359,7 +370,12 @@ fn stand_weight(
         let sd = (k.covariance[0] + variance + 0.25).sqrt();
         return heavy((x - at) / sd) * 2.0;
     }
-    if kind.end_zone { heavy((x + ez + 24.0) / 15.0) } else { heavy((x - length / 2.0) / STAND_SD) }
+    if kind.end_zone {
+        let aside = c.station.centre.y - field.rule_book.width() / 2.0;
+        heavy((x + ez + 24.0) / 15.0) + heavy(aside / MIDDLE_SD)
+    } else {
+        heavy((x - length / 2.0) / STAND_SD)
+    }
 }
 
 /// Cameras are aimed at the ball before the snap; the aim leads it by some yards. Common practice, no source.
@@ -379,15 +395,20 @@ fn spot_weight(
 }
 
 fn normalise(all: &mut [Named]) {
-    let top = all.iter().map(|n| n.weight).fold(f64::MIN, f64::max);
-    let sum: f64 = all.iter().map(|n| (n.weight - top).exp()).sum();
+    let total = |of: &dyn Fn(&Named) -> f64| {
+        let top = all.iter().map(of).fold(f64::MIN, f64::max);
+        top + all.iter().map(|n| (of(n) - top).exp()).sum::<f64>().ln()
+    };
+    let (weight, likelihood) = (total(&|n| n.weight), total(&|n| n.likelihood));
     for n in all.iter_mut() {
-        n.weight -= top + sum.ln();
+        n.weight -= weight;
+        n.likelihood -= likelihood;
     }
 }
 
-/// Share of frames whose reading is wrong altogether, as far as votes go.
-const ODD_FRAME: f64 = 0.05;
+/// Vote of a frame that sees nothing of a candidate: frames of a clip show the same paint, so that one reading wrong often means the
+/// others are too.
+const ODD_FRAME: f64 = 0.02;
 
 /// Lets the frames vote on the station, and gives the candidates of the frame that stands best.
 fn vote(
@@ -418,8 +439,8 @@ fn vote(
                         continue;
                     }
                     let p: f64 =
-                        other.named.iter().filter(|m| agree(n, m)).map(|m| m.weight.exp() * m.good).sum();
-                    w += (ODD_FRAME / 20.0 + (1.0 - ODD_FRAME) * p).ln();
+                        other.named.iter().filter(|m| agree(n, m)).map(|m| m.likelihood.exp() * m.good).sum();
+                    w += (ODD_FRAME + (1.0 - ODD_FRAME) * p).ln();
                 }
                 (w, i)
             })

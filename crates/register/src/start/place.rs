@@ -1,3 +1,4 @@
+use super::fit::width_px;
 use super::glyphs::Glyph;
 use super::numbers::{Reading, read};
 use crate::evidence::{Look, look};
@@ -21,6 +22,8 @@ pub(super) struct Along {
 /// things pass for it.
 const SHOWS: f64 = 0.75;
 const CHANCE: f64 = 0.12;
+/// Only paint at least this wide in the picture, px, is missed when it does not show.
+const PLAIN: f64 = 0.9;
 /// Share of number places where a number is painted and can be read.
 const PAINTED: f64 = 0.8;
 
@@ -35,7 +38,9 @@ impl Along {
                 readings.extend(read(m, s, book, x, side, v, glyphs));
             }
             let odds = |samples: &[Sample], least: usize, scratch: &mut Scratch| {
-                let seen = look(m, s, samples, v, &how, scratch);
+                let plain: Vec<Sample> =
+                    samples.iter().filter(|q| width_px(m, s, q) >= PLAIN).copied().collect();
+                let seen = look(m, s, &plain, v, &how, scratch);
                 (seen.expected >= least).then(|| {
                     let found = seen
                         .seen
