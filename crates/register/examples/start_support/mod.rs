@@ -80,6 +80,8 @@ fn look(r: &mut ChaCha8Rng, v: usize, seed: u64) -> Look {
         crown_yd: if r.random_bool(0.5) { 4.0 / 36.0 } else { 0.0 },
         wide_border: r.random_bool(0.5),
         numbers: r.random_bool(0.95),
+        number_weight: r.random_range(0.15..0.34),
+        number_width: r.random_range(0.78..1.02),
         arrows: r.random_bool(0.7),
         midfield_emblem: r.random_bool(0.8),
         side_emblems: r.random_bool(0.5),

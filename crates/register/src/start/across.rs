@@ -65,7 +65,7 @@ struct Profile {
 }
 
 fn bin(y: f64) -> Option<usize> {
-    (y >= LOW && y < HIGH).then(|| ((y - LOW) / BIN) as usize)
+    (LOW..HIGH).contains(&y).then(|| ((y - LOW) / BIN) as usize)
 }
 
 /// Gradients of the ground, yd per px: (by picture x, by picture y) of ground x and y.

@@ -21,6 +21,14 @@ pub(super) struct Fitted {
     pub evidence: f64,
 }
 
+impl Fitted {
+    /// Whether nearly all paint of every kind is where it should be: no other camera can then do better.
+    pub fn plain(&self) -> bool {
+        let share = |k: usize| self.shares[k][0] as f64 / self.shares[k][1].max(1) as f64;
+        self.evidence > 80.0 && share(0) > 0.82 && share(1) > 0.72 && share(2) > 0.62
+    }
+}
+
 /// Paint error before the clip has shown its own, yd (half an inch). Common practice, no source.
 const PAINT: f64 = 0.014;
 /// Paint at least this wide in the picture should show, px.

@@ -25,7 +25,7 @@ const LEAST: f32 = 1.0;
 /// Ridge points kept, the strongest.
 const POINTS: usize = 24_000;
 /// Ridge points used to search across the field.
-const SPOTS: usize = 2000;
+const SPOTS: usize = 1500;
 
 impl Chalk {
     pub fn see(v: GrayView<'_>, mask: GroundMask) -> Self {
@@ -70,7 +70,7 @@ const HORIZONS: (usize, f64, f64) = (150, 0.08, 1.028);
 /// Horizons kept for every focal length.
 const KEPT: usize = 6;
 /// Shapes whose paint across the field is looked at, and rough cameras that are polished.
-const SHAPES: usize = 90;
+const SHAPES: usize = 70;
 const POLISHED: usize = 7;
 /// How far from its row paint may lie, yd, before and after polishing.
 const SLACK: [f64; 2] = [0.4, 0.15];
@@ -445,12 +445,16 @@ pub(super) fn settle_best(
         taken.push(own);
         let kind = &kinds[r.kind];
         if let Some(f) = fit(&r.camera, &kind.belief, kind.end_zone, s, samples, v, scratch) {
+            let plain = f.plain();
             let own = shown(&f.camera);
             // The same camera reached from two sides counts once.
             match out.iter_mut().find(|(o, _)| apart(&shown(&o.camera), &own) < 0.6) {
                 Some(o) if o.0.evidence < f.evidence => *o = (f, r.kind),
                 Some(_) => {}
                 None => out.push((f, r.kind)),
+            }
+            if plain {
+                break;
             }
         }
     }

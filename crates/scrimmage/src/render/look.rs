@@ -67,6 +67,10 @@ pub struct Look {
     pub wide_border: bool,
     /// Numbers are painted.
     pub numbers: bool,
+    /// Thickness of the digits' strokes as a share of their width: 0.24 block, 0.15 slim, 0.34 heavy.
+    pub number_weight: f64,
+    /// Width of the digits as a share of the rule book's.
+    pub number_width: f64,
     /// Arrows are painted beside the numbers.
     pub arrows: bool,
     /// An emblem is painted at midfield.
@@ -118,6 +122,8 @@ impl Look {
             crown_yd: 0.0,
             wide_border: true,
             numbers: true,
+            number_weight: 0.24,
+            number_width: 1.0,
             arrows: true,
             midfield_emblem: true,
             side_emblems: true,

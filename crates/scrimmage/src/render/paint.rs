@@ -200,10 +200,14 @@ impl Brush<'_> {
         let low = (bl.x.min(tr.x), bl.y.min(tr.y));
         let high = (bl.x.max(tr.x), bl.y.max(tr.y));
         let (column, row, mut mask, place) = self.window(low, high)?;
-        let across = (br - bl).unit()? * look.rule_book.number_width();
+        let wide = look.rule_book.number_width();
+        let right = (br - bl).unit()?;
+        let across = right * (wide * look.number_width);
+        // Narrower digits stand in the middle of their places.
+        let aside = right * (0.5 * (1.0 - look.number_width) * wide);
         let up = tl - bl;
         let text = n.value.to_string();
-        for (c, foot) in text.chars().zip([bl, br + across * -1.0]) {
+        for (c, foot) in text.chars().zip([bl + aside, br + right * -wide + aside]) {
             let t = Transform::from_row(
                 across.x as f32,
                 across.y as f32,
@@ -212,7 +216,7 @@ impl Brush<'_> {
                 foot.x as f32,
                 foot.y as f32,
             );
-            font::stamp(&mut mask, c, 0.24, t.post_concat(place));
+            font::stamp(&mut mask, c, look.number_weight as f32, t.post_concat(place));
         }
         Some(Layer::Shape { column, row, mask, colour, cover: 0.92 })
     }
