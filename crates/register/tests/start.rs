@@ -7,7 +7,7 @@ use field::{Crown, RuleBook};
 use geometry::{Point2, Point3};
 use picture::GrayImage;
 use play::View;
-use register::{BallSpot, FieldModel, FrameView, KnownAboutClip, StartCandidate, find_field};
+use register::{BallSpot, FieldModel, FrameView, KnownAboutClip, KnownStation, StartCandidate, find_field};
 use support::film::{DAY, Painted, figures, frame};
 use support::*;
 
@@ -72,6 +72,13 @@ fn an_end_zone_view_gives_both_ends_until_something_tells() {
     let spot = KnownAboutClip { spot: Some(BallSpot { x: 25.0, sd: 1.0 }), ..known };
     let (found, _) = find_field(&[view(&p)], SIZE, &field, &spot);
     assert!(worst(&found[0], &truth, book) < 0.5 && found[0].probability > 0.5, "{:?}", found[0]);
+    // So does the station, known from the game's other clips.
+    let mut covariance = [0.0; 16];
+    (covariance[0], covariance[5], covariance[10], covariance[15]) = (0.09, 0.09, 0.09, 1e-4);
+    let station = KnownStation { station: truth.station, covariance };
+    let placed = KnownAboutClip { spot: None, station: Some(station), ..spot };
+    let (found, _) = find_field(&[view(&p)], SIZE, &field, &placed);
+    assert!(worst(&found[0], &truth, book) < 0.5 && found[0].probability > 0.9, "{:?}", found[0]);
 }
 
 /// A camera beyond the far sideline is the half turn of one before the near sideline.

@@ -50,6 +50,8 @@ pub(super) struct StandKind {
     /// y of the camera, yd.
     pub y: [f64; 2],
     pub height: [f64; 2],
+    /// x of the camera and its standard deviation, when this game has shown them, yd.
+    pub x: Option<[f64; 2]>,
 }
 
 /// A rough camera, its yard lines on multiples of five but not yet named.
@@ -270,11 +272,18 @@ impl Search<'_> {
         ground
             .best(self.book, range, slack, count, shears)
             .into_iter()
-            .map(|a| Rough {
-                camera: named(l, comb, height, a.camera_y, self.size, self.book.length() / 2.0),
-                score: self.worth(comb) + a.score - pull(a.camera_y - mean.y, 1) - pull(height - mean.z, 2),
-                kind: shape.kind,
-                shear: a.shear,
+            .map(|a| {
+                let mut camera = named(l, comb, height, a.camera_y, self.size, self.book.length() / 2.0);
+                let mut score =
+                    self.worth(comb) + a.score - pull(a.camera_y - mean.y, 1) - pull(height - mean.z, 2);
+                if let Some([x, sd]) = kind.x {
+                    // Which line is which follows from where the camera stands; how far it is from there counts.
+                    let off = camera.station.centre.x - x;
+                    let off = off - 5.0 * (off / 5.0).round();
+                    camera.station.centre.x = x + off;
+                    score -= PRIOR * (1.0 + 0.25 * (off / sd.hypot(0.6)).powi(2)).ln();
+                }
+                Rough { camera, score, kind: shape.kind, shear: a.shear }
             })
             .collect()
     }

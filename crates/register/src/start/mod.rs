@@ -202,13 +202,19 @@ fn kinds(size: PictureSize, field: &FieldModel, known: &KnownAboutClip) -> Vec<S
             }
         }
         let y = belief.mean.station.centre.y;
-        // The names of the yard lines are left open: they follow from where the camera is found.
-        return vec![StandKind { end_zone, belief, y: [y - 1.5, y + 1.5], height: [0.85 * c.z, 1.18 * c.z] }];
+        let x = Some([belief.mean.station.centre.x, k.covariance[0].max(0.0).sqrt()]);
+        return vec![StandKind {
+            end_zone,
+            belief,
+            y: [y - 1.5, y + 1.5],
+            height: [0.85 * c.z, 1.18 * c.z],
+            x,
+        }];
     }
     let mut out = Vec::new();
     if known.view != Some(View::EndZone) {
         let belief = stands(&StationPrior::Sideline, size, field.rule_book).swap_remove(0).belief;
-        out.push(StandKind { end_zone: false, belief, y: [-100.0, -3.0], height: [3.0, 60.0] });
+        out.push(StandKind { end_zone: false, belief, y: [-100.0, -3.0], height: [3.0, 60.0], x: None });
     }
     if known.view != Some(View::Sideline) {
         let belief = stands(&StationPrior::EndZone, size, field.rule_book).swap_remove(0).belief;
@@ -217,6 +223,7 @@ fn kinds(size: PictureSize, field: &FieldModel, known: &KnownAboutClip) -> Vec<S
             belief,
             y: [w / 2.0 - 30.0, w / 2.0 + 30.0],
             height: [3.0, 45.0],
+            x: None,
         });
     }
     out
@@ -246,19 +253,9 @@ fn one(
         f.colour.map_or_else(|| GroundMask::everything(f.luma.width(), f.luma.height()), GroundMask::learn);
     let chalk = Chalk::see(f.luma, mask);
     let mut kinds = kinds(size, field, known);
-    if known.station.is_some() {
-        // Along the field every name is tried: the belief about x is used when they are weighed.
-        for k in &mut kinds {
-            k.belief.information[(4, 4)] = 0.0;
-            for j in (0..8).filter(|j| *j != 4) {
-                k.belief.information[(4, j)] = 0.0;
-                k.belief.information[(j, 4)] = 0.0;
-            }
-        }
-    } else {
-        for k in &mut kinds {
-            k.belief.information[(4, 4)] *= 0.01;
-        }
+    for k in kinds.iter_mut().filter(|k| k.x.is_none()) {
+        // Along the field every name is tried before the belief about x is heard.
+        k.belief.information[(4, 4)] *= 0.01;
     }
     let all = samples(field.rule_book);
     let mut scratch = Scratch::default();
@@ -349,6 +346,8 @@ fn heavy(z: f64) -> f64 {
     -2.5 * (1.0 + z * z / 4.0).ln()
 }
 
+/// Least log weight of a place that is not the station's: stations are moved between clips now and then.
+const FARTHEST_STAND: f64 = -18.0;
 /// Standard deviation of a sideline camera's place about midfield, and of an end-zone camera's distance, yd. Common practice, no source.
 const STAND_SD: f64 = 12.0;
 /// Standard deviation of an end-zone camera's place about the middle of the field's width, yd. Common practice, no source.
@@ -368,7 +367,7 @@ fn stand_weight(
         let own = k.station.centre.x;
         let at = if is_turned { length - own } else { own };
         let sd = (k.covariance[0] + variance + 0.25).sqrt();
-        return heavy((x - at) / sd) * 2.0;
+        return (-0.5 * ((x - at) / sd).powi(2)).max(FARTHEST_STAND);
     }
     if kind.end_zone {
         let aside = c.station.centre.y - field.rule_book.width() / 2.0;
