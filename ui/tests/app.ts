@@ -117,3 +117,10 @@ export async function makeCounterFilms(folder: string, films: [string, string, n
   for (const [codec, rate, frames, name, ...options] of films)
     await run(maker, [codec, rate, String(frames), join(folder, name), ...options]);
 }
+
+/** An invented game of `plays` plays as `positions.csv` and `plays.csv`. */
+export async function makeTables(folder: string, seed: number, plays: number) {
+  await run("cargo", ["build", "-q", "--locked", "-p", "scrimmage"], { cwd: ROOT });
+  const maker = join(ROOT, "target", "debug", `scrimmage${SUFFIX}`);
+  await run(maker, ["table", "--out", folder, "--seed", String(seed), "--plays", String(plays)]);
+}

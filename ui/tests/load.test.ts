@@ -5,7 +5,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import type { Browser } from "playwright-core";
-import { App, makeCounterFilms } from "./app.ts";
+import { App, makeCounterFilms, makeTables } from "./app.ts";
+import { assertAccessible } from "./axe.ts";
 import { openPage, startBrowser } from "./chromium.ts";
 
 let app: App;
@@ -79,7 +80,7 @@ test("from a folder's name to paired views, by keyboard", async () => {
 
 test("films that are picked or dropped are copied into the study and brought in", async () => {
   const { page } = await openPage(browser, app.url);
-  await page.getByLabel("Game", { exact: true }).waitFor();
+  await page.locator("button:enabled", { hasText: "Pick films" }).waitFor();
   await makeCounterFilms(films, [
     ["h264", "25", 8, "picked.mp4"],
     ["h264", "25", 9, "dropped.mp4"],
@@ -108,4 +109,32 @@ test("films that are picked or dropped are copied into the study and brought in"
     assert.match(film.path, /handed-over/);
   }
   await page.context().close();
+});
+
+test("plays come out of a table of positions, read as proposed", async () => {
+  const tables = await mkdtemp(join(tmpdir(), "tapemeasure-tables-"));
+  await makeTables(tables, 77, 3);
+  const { page } = await openPage(browser, app.url);
+  await page.locator("button:enabled", { hasText: "Pick films" }).waitFor();
+  const before = (await app.call<unknown[]>("GET", "/plays")).length;
+  await page
+    .getByLabel("Table of positions")
+    .setInputFiles([join(tables, "plays.csv"), join(tables, "positions.csv")]);
+  const dialog = page.getByRole("dialog", { name: "How this table is read" });
+  await dialog.waitFor();
+  assert.equal(await dialog.getByLabel("along the field").inputValue(), "x");
+  assert.equal(await dialog.getByLabel("counted from").inputValue(), "end-line");
+  await assertAccessible(page, "a table's reading");
+  await dialog.getByRole("button", { name: "Import the plays" }).click();
+  await page.getByText("3 plays came out of the table.").waitFor({ timeout: 30_000 });
+  await dialog.waitFor({ state: "detached" });
+  const plays = await app.call<{ id: string; tracked: boolean }[]>("GET", "/plays");
+  assert.equal(plays.length, before + 3);
+  const last = plays.at(-1)!;
+  assert.ok(last.tracked);
+  const m = await app.call<{ tracks: unknown[]; windows: unknown[] }>("GET", `/plays/${last.id}/measurement`);
+  assert.equal(m.tracks.length, 22);
+  assert.ok(m.windows.length >= 3);
+  await page.context().close();
+  await rm(tables, { recursive: true, force: true });
 });

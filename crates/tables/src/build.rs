@@ -395,7 +395,7 @@ fn moments(
         out.push(moment(MomentKind::Release, r, if inferred { INFERRED_S } else { sample_se }));
         let told = [Event::Arrival, Event::Caught, Event::Intercepted, Event::Incomplete];
         let told =
-            told.iter().filter_map(|e| when.get(e)).copied().filter(|t| *t > r + 0.1).min_by(f64::total_cmp);
+            told.iter().filter_map(|e| when.get(e)).copied().filter(|t| *t > r + 0.05).min_by(f64::total_cmp);
         match (told, infer::arrival(ball, r)) {
             // An incomplete pass is often tagged when it lies on the ground; the ball's turn comes first.
             (Some(t), Some(seen)) if seen < t - 0.35 && !when.contains_key(&Event::Arrival) => {

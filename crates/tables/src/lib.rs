@@ -22,3 +22,11 @@ pub use error::TableError;
 pub use mapping::{Ball, Columns, Event, Mapping, Origin, PlayColumns, Time, Unit};
 pub use propose::{ColumnSeen, Proposal, propose};
 pub use samples::read_plays;
+
+/// The headings of a table.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn headings_of(bytes: &[u8]) -> Result<Vec<String>, TableError> {
+    Ok(sheet::Sheet::open(bytes)?.headings().to_vec())
+}

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 /// Which column holds what, by heading.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableColumns))]
 #[serde(default)]
 pub struct Columns {
     /// Columns that together name a play.
@@ -37,7 +37,7 @@ pub struct Columns {
 
 /// How instants are written.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableTime))]
 #[serde(rename_all = "kebab-case", tag = "form")]
 pub enum Time {
     /// Seconds, or minutes and seconds, or a time of day, or a date and time.
@@ -51,7 +51,7 @@ pub enum Time {
 
 /// Unit of the places.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableUnit))]
 #[serde(rename_all = "kebab-case")]
 pub enum Unit {
     /// 0.9144 m.
@@ -74,7 +74,7 @@ impl Unit {
 
 /// Where x and y are 0. x runs along the field in every case.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableOrigin))]
 #[serde(rename_all = "kebab-case")]
 pub enum Origin {
     /// Where the end line meets the near sideline.
@@ -87,7 +87,7 @@ pub enum Origin {
 
 /// How the ball's rows are known.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableBall))]
 #[serde(default)]
 pub struct Ball {
     /// The column that tells.
@@ -98,7 +98,7 @@ pub struct Ball {
 
 /// What an event's word means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableEvent))]
 #[serde(rename_all = "kebab-case")]
 pub enum Event {
     /// The ball starts back.
@@ -125,7 +125,7 @@ pub enum Event {
 
 /// How to read a table of positions.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableMapping))]
 pub struct Mapping {
     /// Columns.
     pub columns: Columns,
@@ -158,7 +158,7 @@ pub struct Mapping {
 
 /// Columns of a table with one row a play, by heading.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TablePlayColumns))]
 #[serde(default)]
 pub struct PlayColumns {
     /// Columns that together name a play, in the order of the first table's.

@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 /// A column as it looks.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableColumn))]
 pub struct ColumnSeen {
     /// Its heading.
     pub heading: String,
@@ -22,7 +22,7 @@ pub struct ColumnSeen {
 
 /// A mapping to confirm.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = TableProposal))]
 pub struct Proposal {
     /// The mapping.
     pub mapping: Mapping,

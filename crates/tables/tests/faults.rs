@@ -3,7 +3,7 @@
 
 mod support;
 
-use field::RuleBook;
+use field::{Direction, RuleBook};
 use play::{Finding, MomentKind};
 use support::*;
 use tables::{Mapping, TableError, TablePlay, propose, read_plays};
@@ -19,7 +19,9 @@ fn table() -> Vec<Vec<String>> {
     rows(&game(43, 3).1, &PLAIN, 9)
 }
 fn mapping() -> Mapping {
-    propose(&text(&table(), ','), None, RuleBook::College).unwrap().mapping
+    let mut mapping = propose(&text(&table(), ','), None, RuleBook::College).unwrap().mapping;
+    mapping.going = [("right".to_owned(), Direction::Up), ("left".to_owned(), Direction::Down)].into();
+    mapping
 }
 fn read(rows: &[Vec<String>]) -> Result<(Vec<TablePlay>, Vec<Finding>), TableError> {
     read_plays(&text(rows, ','), None, &mapping(), RuleBook::College, "t.csv")
@@ -97,7 +99,7 @@ fn each_fault_is_named_and_the_rest_is_kept() {
     let (plays, findings) =
         spoilt(|r| r.iter_mut().filter(|c| c[11] == "right").for_each(|c| c[11] = "left".into()));
     assert_eq!(plays.len(), 3);
-    let turned = plays.iter().any(|p| p.situation.direction == Some(field::Direction::Up));
+    let turned = plays.iter().any(|p| p.situation.direction == Some(Direction::Up));
     assert_eq!(turned, codes(&findings).contains(&"direction-contradicted"), "{findings:?}");
 
     let (plays, findings) = spoilt(|r| {

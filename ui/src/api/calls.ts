@@ -15,6 +15,8 @@ import type {
   ReportForm,
   Situation,
   Study,
+  TableFiles,
+  TableImport,
   ViewName,
 } from "./types.ts";
 
@@ -35,6 +37,8 @@ export const calls = {
     body(api.POST("/films/import", { body: { paths, game, copy } })),
   handOver: (file: File, sent: (bytes: number) => void, signal: AbortSignal) =>
     sendFile<ListedFile>(`/films/hand-over?name=${encodeURIComponent(file.name)}`, file, sent, signal),
+  proposeTable: (files: TableFiles) => body(api.POST("/tables/propose", { body: files })),
+  importTable: (asked: TableImport) => body(api.POST("/tables/import", { body: asked })),
   frames: (film: string) => body(api.GET("/films/{film}/frames", { params: { path: { film } } })),
 
   jobs: () => body(api.GET("/jobs")),

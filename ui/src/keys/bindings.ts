@@ -76,6 +76,7 @@ export const BINDINGS: readonly Binding[] = [
   b("load", "load-import", "i", "bring the chosen films in"),
   b("load", "load-pair", "p", "pair the two views by order"),
   b("load", "load-playlist", "u", "read a play list"),
+  b("load", "load-table", "o", "read a table of positions"),
 
   b("line-up", "mark-line-sideline", "s", "mark a yard line where it meets a sideline"),
   b("line-up", "mark-line-hash", "h", "mark a yard line where it crosses a hash row"),

@@ -26,6 +26,13 @@ export function stepsOf(p: PlaySummary): Step[] {
     state: done ? "done" : "open",
     says: done ? word : `not ${word}`,
   });
+  if (!shares.length && p.tracked)
+    return [
+      { letter: "L", state: "done", says: "positions from a table" },
+      step("C", p.charted, "charted"),
+      step("M", p.measured, "measured"),
+      step("J", p.judged, "judged"),
+    ];
   const worst = shares.length ? Math.min(...shares) : 0;
   const linedUp: Step =
     worst < LINED_UP && shares.some((x) => x > 0)

@@ -143,7 +143,7 @@ pub fn rows(plays: &[(StagedPlay, PlayTruth)], d: &Dialect, seed: u64) -> Vec<Ve
         let m = &truth.moments;
         let step = 1.0 / 10.0;
         let first = (stage.span().0.max(-1.5) / step).ceil() as i64;
-        let last = (m.dead.min(stage.span().1) / step).floor() as i64;
+        let last = (m.dead.min(stage.span().1) / step).ceil() as i64;
         let began = 100.0 * n as f64 + 7.3;
         for k in first..=last {
             let t = k as f64 * step;

@@ -31,6 +31,25 @@ async function walk(entry: FileSystemEntry, found: [string, File][]) {
 }
 
 class Handing {
+  /** Hands tables over and gives where they lie, in their order. */
+  async tables(files: File[]): Promise<string[]> {
+    const total = files.reduce((sum, f) => sum + f.size, 0);
+    const paths: string[] = [];
+    let before = 0;
+    this.stopper = new AbortController();
+    try {
+      for (const file of files) {
+        const sent = (bytes: number) => (this.now = { name: file.name, sent: before + bytes, total });
+        sent(0);
+        paths.push((await calls.handOver(file, sent, this.stopper.signal)).path);
+        before += file.size;
+      }
+      return paths;
+    } finally {
+      this.now = null;
+      this.stopper = null;
+    }
+  }
   /** The file under way, and how much of all has been sent; null when nothing is. */
   now: { name: string; sent: number; total: number } | null = $state(null);
   private stopper: AbortController | null = null;
