@@ -39,8 +39,6 @@ pub enum Command {
     Pair(OfGame),
     /// Read a play list (CSV or XLSX) into a game's plays by order.
     PlayList(PlayList),
-    /// Read plays out of a table of positions; shows how it would be read with --propose.
-    Table(Table),
     /// List the plays.
     Plays(Study),
     /// Show everything the evaluator made of a play.
@@ -53,6 +51,10 @@ pub enum Command {
     Solve(Solve),
     /// Carry the camera through clips by following the chalk.
     Follow(Clips),
+    /// Find the field in every clip of a game without clicks, and settle all clips together.
+    LineUpGame(LineUpGame),
+    /// Confirm a clip's yard lines, or move them; the game is settled again.
+    ReadField(ReadField),
     /// Show how well clips are lined up.
     LineUp(Clips),
     /// Find the people in the film of plays.
@@ -196,27 +198,6 @@ pub struct OfGame {
     pub game: Option<String>,
 }
 
-/// A table of positions.
-#[derive(Args)]
-pub struct Table {
-    /// The study's folder.
-    pub study: PathBuf,
-    /// CSV, TSV or XLSX with a row for each person and instant.
-    pub positions: PathBuf,
-    /// The same with a row for each play.
-    #[arg(long)]
-    pub plays: Option<PathBuf>,
-    /// The game; may be left out when there is one.
-    #[arg(long)]
-    pub game: Option<String>,
-    /// How to read it, as --propose --json prints it; as proposed when left out.
-    #[arg(long)]
-    pub mapping: Option<PathBuf>,
-    /// Only show how it would be read.
-    #[arg(long)]
-    pub propose: bool,
-}
-
 /// A play list.
 #[derive(Args)]
 pub struct PlayList {
@@ -227,6 +208,37 @@ pub struct PlayList {
     /// The game; may be left out when there is one.
     #[arg(long)]
     pub game: Option<String>,
+}
+
+/// A game to line up.
+#[derive(Args)]
+pub struct LineUpGame {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The game; may be left out when there is one.
+    #[arg(long)]
+    pub game: Option<String>,
+    /// Clips that were lined up already, too; clicked ones stay.
+    #[arg(long)]
+    pub again: bool,
+    /// Only show how the clips stand.
+    #[arg(long)]
+    pub show: bool,
+}
+
+/// A clip's yard lines.
+#[derive(Args)]
+pub struct ReadField {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The clip.
+    pub clip: String,
+    /// Yards by which everything lies farther along the field, a multiple of 5; 0 confirms.
+    #[arg(long, default_value_t = 0, allow_negative_numbers = true)]
+    pub yards: i16,
+    /// Seen from the other end.
+    #[arg(long)]
+    pub turned: bool,
 }
 
 /// A play of a study.

@@ -35,7 +35,7 @@ pub use finding::{Finding, Severity};
 pub use game::{Air, Game, Study, Team};
 pub use id::{ClaimId, ClipId, FilmId, GameId, MarkId, PersonId, PlayId, TrackId};
 pub use judgement::{Judgement, Looked, Outcome, OwnCall, Weighed};
-pub use mark::{BallMark, FieldMark, Foot, FootMark, FootPart, HipMark, PersonMark};
+pub use mark::{BallMark, FieldMark, FieldReading, Foot, FootMark, FootPart, HipMark, PersonMark};
 pub use measurement::{Measurement, Pressure};
 pub use moment::{Moment, MomentKind, MomentMark};
 pub use person::{Flank, Person, Role, Unit};

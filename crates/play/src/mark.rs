@@ -1,7 +1,7 @@
 use crate::{ClipId, MarkId, PersonId, View};
 use field::Landmark;
 use geometry::Point2;
-use geometry::frame::Pixel;
+use geometry::frame::{Ground, Pixel};
 use serde::{Deserialize, Serialize};
 
 /// A clicked piece of paint. Pixels of every mark are of the original film's display size.
@@ -21,6 +21,23 @@ pub struct FieldMark {
     pub pixel: Point2<Pixel>,
     /// Standard deviation of the mark, px.
     pub sd_px: f64,
+}
+
+/// Which yard line is which in a clip, as the evaluator says: this pixel shows this place. Only the yard line and the end are taken from
+/// it (to the nearest five yards); the rest the chalk knows better.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct FieldReading {
+    /// In which clip; there is one a clip.
+    pub clip: ClipId,
+    /// Film frame.
+    pub frame: u32,
+    /// Where, px of the original.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
+    pub pixel: Point2<Pixel>,
+    /// The place there, yd.
+    #[cfg_attr(feature = "schema", schema(value_type = [f64; 2]))]
+    pub ground: Point2<Ground>,
 }
 
 /// Where somebody stands: the point on the ground between his feet.

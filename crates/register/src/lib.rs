@@ -34,7 +34,7 @@ pub use error::RegisterError;
 pub use follow::{FollowSettings, Follower};
 pub use game::{
     Belongs, FrameEvidence, GameAdjustment, GameSettings, GameStation, OneCentre, PaintSeen, PaintString,
-    adjust_game, agree, one_centre, refit, shifted_along, turned_round,
+    adjust_game, agree, freed, one_centre, refit, shifted_along, turned_round,
 };
 pub use overlay::{GridLine, grid_polylines};
 pub use prior::{KnownStation, StationPrior};

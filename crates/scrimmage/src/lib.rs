@@ -4,7 +4,6 @@
 
 pub mod command;
 pub mod hands;
-pub mod positions;
 pub mod render;
 pub mod sim;
 pub mod stage;

@@ -1,6 +1,6 @@
 use play::{
-    BallMark, Chart, Claim, Clip, FieldMark, FootMark, Game, HipMark, MomentMark, OwnCall, Person,
-    PersonMark, Play, PlayId, Study, TrackRepair, Tracked,
+    BallMark, Chart, Claim, Clip, FieldMark, FieldReading, FootMark, Game, HipMark, MomentMark, OwnCall,
+    Person, PersonMark, Play, PlayId, Study, TrackRepair, Tracked,
 };
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -33,8 +33,6 @@ kinds! {
     Game = "game";
     /// A folder that films may be taken from.
     Folder = "folder";
-    /// How tables of certain headings are read.
-    TableMapping = "table mapping";
     /// A clip.
     Clip = "clip";
     /// A play with its situation.
@@ -45,6 +43,8 @@ kinds! {
     Person = "person";
     /// A click on paint.
     FieldMark = "field mark";
+    /// Which yard line is which in a clip.
+    FieldReading = "field reading";
     /// A moment.
     Moment = "moment";
     /// Where somebody stands.
@@ -122,24 +122,13 @@ pub struct FilmFolder {
     pub path: String,
 }
 
-/// How tables of positions with certain headings were read, so that the next one is read the same way.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct TableMapping {
-    /// Unique in the study.
-    pub id: String,
-    /// The headings, in order.
-    pub headings: Vec<String>,
-    /// The mapping, as the layer that reads tables writes it.
-    pub mapping: serde_json::Value,
-}
-
-record!(TableMapping, TableMapping, |m| (m.id.clone(), None));
 record!(Study, Study, |_| ("study".to_owned(), None));
 record!(Game, Game, |g| (g.id.0.clone(), None));
 record!(FilmFolder, Folder, |f| (f.id.clone(), None));
 record!(Clip, Clip, |c| (c.id.0.clone(), Some(c.film.0.clone())));
 record!(Play, Play, |p| (p.id.0.clone(), Some(p.game.0.clone())));
 record!(FieldMark, FieldMark, |m| (m.id.0.clone(), Some(m.clip.0.clone())));
+record!(FieldReading, FieldReading, |r| (r.clip.0.clone(), Some(r.clip.0.clone())));
 record!(Claim, Claim, |c| (c.id.0.clone(), None));
 
 /// A part of a play that does not name its play itself.

@@ -155,6 +155,9 @@ impl Workbench {
         let marks: Vec<play::FieldMark> = self.store.list_of(id.as_str()).await?;
         let mut changes: Vec<Change> =
             marks.iter().map(|m| Change::delete(Kind::FieldMark, m.id.as_str())).collect();
+        if self.store.find::<play::FieldReading>(id.as_str()).await?.is_some() {
+            changes.push(Change::delete(Kind::FieldReading, id.as_str()));
+        }
         changes.push(Change::delete(Kind::Clip, id.as_str()));
         self.change("delete a clip", clip.play.as_ref(), &changes).await
     }

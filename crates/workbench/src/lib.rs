@@ -27,11 +27,9 @@ mod plays;
 mod reporting;
 mod resume;
 mod sheet;
-mod tables;
 mod trails;
 mod views;
 
-pub use ::tables::{Mapping as TableReading, Proposal as TableProposal};
 pub use arrivals::Arrival;
 pub use bench::{Now, Outside, Workbench};
 pub use charts::Suggestion;
@@ -47,8 +45,8 @@ pub use import::ImportRequest;
 pub use jobs::{Job, JobStanding};
 pub use judging::Judged;
 pub use lineup::{
-    ClipLineUp, FieldPoints, FrameCamera, GridFrame, GridKind, GridLine, GroundPlace, MarkResidual,
-    NewFieldMark, PixelSpot, Solved,
+    ClipLineUp, ClipStanding, FieldPoints, FrameCamera, GameLineUp, GridFrame, GridKind, GridLine,
+    GroundPlace, MarkResidual, NewFieldMark, NewReading, PixelSpot, ShownCrown, Solved, Standing,
 };
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
 pub use people::{
@@ -60,7 +58,6 @@ pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};
 pub use report::Theme;
 pub use reporting::{ReportForm, ReportRequest};
 pub use sheet::{Entered, Sheet};
-pub use tables::{ImportedTable, TABLE_ENDINGS, TableFiles, TableImport};
 pub use trails::{Trail, TrailPoint};
 
 /// Names inputs, so that what was computed from them can be told from what is out of date.

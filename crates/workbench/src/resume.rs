@@ -28,6 +28,12 @@ impl Workbench {
                     let play: play::PlayId = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "find", row.title, move |b, t| b.run_find(play, t)));
                 }
+                "line-up" => {
+                    let request: crate::lineup::LineUpRequest = serde_json::from_str(&row.request)?;
+                    out.push(
+                        self.launch(row.id, "line-up", row.title, move |b, t| b.run_line_up(request, t)),
+                    );
+                }
                 "report" => {
                     let request: crate::ReportRequest = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "report", row.title, move |b, t| b.run_report(request, t)));

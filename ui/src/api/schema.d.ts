@@ -213,6 +213,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/clips/{clip}/reading": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Confirms or moves a clip's reading of the yard lines; the whole game is settled again from what is stored. */
+        post: operations["read_field"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/clips/{clip}/solve": {
         parameters: {
             query?: never;
@@ -290,7 +307,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Takes a film's or table's bytes into the study, for files whose path the page may not know. Import it by the path in the answer. */
+        /** Takes a film's bytes into the study, for files whose path the page may not know. Import it by the path in the answer. */
         post: operations["hand_over"];
         delete?: never;
         options?: never;
@@ -431,6 +448,24 @@ export interface paths {
         post?: never;
         /** Deletes a game that has no plays. */
         delete: operations["delete_game"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/games/{game}/line-up": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the clips of a game are lined up, the doubtful first. */
+        get: operations["game_line_up"];
+        put?: never;
+        /** Starts to find the field in every clip of a game without clicks. */
+        post: operations["line_up_game"];
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1026,40 +1061,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/tables/import": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Makes plays of tables of positions, as one edit. */
-        post: operations["import_table"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/tables/propose": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** How tables of positions would be read; nothing is kept. */
-        post: operations["propose_table"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/undo": {
         parameters: {
             query?: never;
@@ -1104,8 +1105,6 @@ export interface components {
             film_endings: string[];
             /** @description The study's folder. */
             study: string;
-            /** @description Endings of files that are taken for tables, without the dot. */
-            table_endings: string[];
             /** @description Version. */
             version: string;
             /** @description The video tool's own version line; `None` when it was not found. */
@@ -1422,6 +1421,48 @@ export interface components {
              * @description Share of the clip's frames whose camera can be trusted, 0 to 1.
              */
             trusted: number;
+        };
+        /** @description A clip in a game's overview. */
+        ClipStanding: {
+            /** @description The clip. */
+            clip: components["schemas"]["ClipId"];
+            /** @description The evaluator said so. */
+            confirmed: boolean;
+            /** @description What is doubtful, in words. */
+            doubts: string[];
+            /**
+             * Format: double
+             * @description Share of its frames in which the chalk was held, settled or not, 0 to 1.
+             */
+            held: number;
+            /**
+             * Format: int32
+             * @description A film frame worth a look.
+             */
+            look_at: number;
+            /** @description The camera moved while it filmed: heights cannot be measured. */
+            moves: boolean;
+            play?: components["schemas"]["PlayId"] | null;
+            /**
+             * Format: int32
+             * @description The play's number.
+             */
+            play_number?: number | null;
+            /**
+             * Format: double
+             * @description Probability that the reading is right, 0 to 1; `None` where nothing can be said.
+             */
+            probability?: number | null;
+            /** @description What settled which yard line is which. */
+            settled_by: string;
+            /** @description How it stands. */
+            standing: components["schemas"]["Standing"];
+            /**
+             * Format: double
+             * @description Share of its frames whose camera can be trusted, 0 to 1.
+             */
+            trusted: number;
+            view?: components["schemas"]["View"] | null;
         };
         /** @description A clip as it is listed. */
         ClipSummary: components["schemas"]["Clip"] & {
@@ -1815,6 +1856,12 @@ export interface components {
         };
         /** @description A game of the study. */
         GameId: string;
+        /** @description A game's clips by quality. */
+        GameLineUp: {
+            /** @description The doubtful first, then in the order of the film. */
+            clips: components["schemas"]["ClipStanding"][];
+            crown?: components["schemas"]["ShownCrown"] | null;
+        };
         /** @description A frame's grid. */
         GridFrame: {
             /**
@@ -1901,13 +1948,6 @@ export interface components {
             game: components["schemas"]["GameId"];
             /** @description Files, within named folders. */
             paths?: string[];
-        };
-        /** @description What an import of tables came to. */
-        ImportedTable: {
-            /** @description What was left out or is weak. */
-            findings: components["schemas"]["Finding"][];
-            /** @description The plays made, in the table's order. */
-            plays: components["schemas"]["PlayId"][];
         };
         /** @description A job as it is shown. */
         Job: {
@@ -2049,6 +2089,11 @@ export interface components {
          * @enum {string}
          */
         Leaning: "strength" | "fault" | "open";
+        /** @description Which clips to take. */
+        LineUpGame: {
+            /** @description Clips that were lined up already, too; clicked ones stay. */
+            again?: boolean;
+        };
         /** @description A file in a folder. */
         ListedFile: {
             /** @description Its name. */
@@ -2299,6 +2344,16 @@ export interface components {
             /** @description What is known of it. */
             situation?: components["schemas"]["Situation"];
         };
+        /** @description The evaluator's word on which yard line is which: the present reading, moved. */
+        NewReading: {
+            /** @description Seen from the other end. */
+            turned?: boolean;
+            /**
+             * Format: int32
+             * @description Yards by which everything lies farther along the field, a multiple of five; 0 confirms.
+             */
+            yards?: number;
+        };
         /** @description The ball or the hips, to mark. */
         NewSpotMark: {
             /**
@@ -2479,7 +2534,7 @@ export interface components {
             judged: boolean;
             /** @description Share of each view's frames whose camera can be trusted, 0 to 1. */
             lined_up: components["schemas"]["ByView_f64"];
-            /** @description Whether the release is marked, or the contact that kept the ball in his hands, or a table gave the play. */
+            /** @description Whether the release is marked. */
             measured: boolean;
             /**
              * Format: int32
@@ -2488,8 +2543,6 @@ export interface components {
             number: number;
             /** @description Situation. */
             situation: components["schemas"]["Situation"];
-            /** @description Whether a table of positions gave the play. */
-            tracked: boolean;
         };
         /** @description When the rush reached the passer. */
         Pressure: {
@@ -2803,6 +2856,19 @@ export interface components {
          * @enum {string}
          */
         Severity: "note" | "weak" | "missing";
+        /** @description The field's crown as the chalk of a game shows it. */
+        ShownCrown: {
+            /**
+             * Format: double
+             * @description Rise of the middle over the sidelines, in.
+             */
+            inches: number;
+            /**
+             * Format: double
+             * @description Its standard error, in.
+             */
+            sd_in: number;
+        };
         /**
          * @description Of two things that face each other across the field: the one nearer to y = 0, or the other.
          * @enum {string}
@@ -2897,6 +2963,11 @@ export interface components {
              */
             rms_px?: number | null;
         };
+        /**
+         * @description How a clip stands.
+         * @enum {string}
+         */
+        Standing: "sound" | "doubtful" | "not-found" | "waiting";
         /** @description What an undo or redo did. */
         Stepped: {
             /** @description The records it changed. */
@@ -2943,222 +3014,6 @@ export interface components {
             chart: components["schemas"]["Chart"];
             from?: components["schemas"]["PlayId"] | null;
         };
-        /** @description How the ball's rows are known. */
-        TableBall: {
-            /**
-             * @description The column that tells.
-             * @default
-             */
-            column: string;
-            /**
-             * @description What it holds in the ball's rows; empty for an empty cell.
-             * @default
-             */
-            word: string;
-        };
-        /** @description A column as it looks. */
-        TableColumn: {
-            /** @description Its first cells that hold something. */
-            first: string[];
-            /** @description Its heading. */
-            heading: string;
-        };
-        /** @description Which column holds what, by heading. */
-        TableColumns: {
-            /**
-             * @description What happened at that instant.
-             * @default null
-             */
-            event: string | null;
-            /**
-             * @description Which way the offense goes.
-             * @default null
-             */
-            going: string | null;
-            /**
-             * @description Name.
-             * @default null
-             */
-            name: string | null;
-            /**
-             * @description Whose row it is.
-             * @default
-             */
-            person: string;
-            /**
-             * @description Columns that together name a play.
-             * @default []
-             */
-            play: string[];
-            /**
-             * @description Position.
-             * @default null
-             */
-            position: string | null;
-            /**
-             * @description Number on the shirt.
-             * @default null
-             */
-            shirt: string | null;
-            /**
-             * @description Side or team.
-             * @default null
-             */
-            side: string | null;
-            /**
-             * @description When.
-             * @default
-             */
-            time: string;
-            /**
-             * @description Along the field.
-             * @default
-             */
-            x: string;
-            /**
-             * @description Across the field.
-             * @default
-             */
-            y: string;
-        };
-        /**
-         * @description What an event's word means.
-         * @enum {string}
-         */
-        TableEvent: "snap" | "release" | "arrival" | "caught" | "incomplete" | "intercepted" | "sack" | "run" | "over" | "nothing";
-        /** @description Tables to look at, within named folders or handed over. */
-        TableFiles: {
-            /** @description The game they are of. */
-            game: components["schemas"]["GameId"];
-            /** @description A row for each play, where there is such a table. */
-            plays?: string | null;
-            /** @description Positions: a row for each person and instant. */
-            positions: string;
-        };
-        /** @description Tables to import. */
-        TableImport: {
-            /** @description The tables. */
-            files: components["schemas"]["TableFiles"];
-            /** @description How to read them. */
-            mapping: components["schemas"]["TableMapping"];
-        };
-        /** @description How to read a table of positions. */
-        TableMapping: {
-            /** @description The ball. */
-            ball: components["schemas"]["TableBall"];
-            /** @description Columns. */
-            columns: components["schemas"]["TableColumns"];
-            /** @description What the words of the event column mean. */
-            events?: {
-                [key: string]: components["schemas"]["TableEvent"];
-            };
-            /** @description What the words of the going column mean. */
-            going?: {
-                [key: string]: components["schemas"]["Direction"];
-            };
-            /** @description y grows toward the near sideline, as if the field were seen in a mirror. */
-            mirrored?: boolean;
-            /** @description Where x and y are 0. */
-            origin: components["schemas"]["TableOrigin"];
-            plays?: components["schemas"]["TablePlayColumns"] | null;
-            /**
-             * Format: double
-             * @description Standard deviation of a position in each direction, yd.
-             */
-            sd_yd: number;
-            /** @description Sides that the side column's words name outright; other words are teams. */
-            sides?: {
-                [key: string]: components["schemas"]["Unit"];
-            };
-            /** @description Instants. */
-            time: components["schemas"]["TableTime"];
-            /** @description Unit of x and y. */
-            unit: components["schemas"]["TableUnit"];
-        };
-        /**
-         * @description Where x and y are 0. x runs along the field in every case.
-         * @enum {string}
-         */
-        TableOrigin: "end-line" | "goal-line" | "middle";
-        /** @description Columns of a table with one row a play, by heading. */
-        TablePlayColumns: {
-            /**
-             * @description Time left in the quarter.
-             * @default null
-             */
-            clock: string | null;
-            /**
-             * @description Yards to the line to gain.
-             * @default null
-             */
-            distance: string | null;
-            /**
-             * @description Down.
-             * @default null
-             */
-            down: string | null;
-            /**
-             * @description Yards gained.
-             * @default null
-             */
-            gain: string | null;
-            /**
-             * @description The team with the ball, in the side column's words.
-             * @default null
-             */
-            offense: string | null;
-            /**
-             * @description Columns that together name a play, in the order of the first table's.
-             * @default []
-             */
-            play: string[];
-            /**
-             * @description Quarter.
-             * @default null
-             */
-            quarter: string | null;
-            /**
-             * @description What came of the throw.
-             * @default null
-             */
-            result: string | null;
-            /**
-             * @description What the words of the result column mean.
-             * @default {}
-             */
-            results: {
-                [key: string]: components["schemas"]["ThrowResult"];
-            };
-        };
-        /** @description A mapping to confirm. */
-        TableProposal: {
-            /** @description Columns of the table of positions. */
-            columns: components["schemas"]["TableColumn"][];
-            /** @description What follows from it, and what is guessed. */
-            findings: components["schemas"]["Finding"][];
-            /** @description The mapping. */
-            mapping: components["schemas"]["TableMapping"];
-            /** @description Columns of the table of plays. */
-            play_columns: components["schemas"]["TableColumn"][];
-        };
-        /** @description How instants are written. */
-        TableTime: {
-            /** @enum {string} */
-            form: "clock";
-        } | {
-            /** @enum {string} */
-            form: "samples";
-            /**
-             * Format: double
-             * @description How many a second.
-             */
-            per_second: number;
-        };
-        /**
-         * @description Unit of the places.
-         * @enum {string}
-         */
-        TableUnit: "yards" | "metres" | "feet";
         /** @description Which proposals to take over. */
         TakePeople: {
             /**
@@ -3830,6 +3685,39 @@ export interface operations {
             };
         };
     };
+    read_field: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                clip: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewReading"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GameLineUp"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     solve: {
         parameters: {
             query?: never;
@@ -4274,6 +4162,68 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    game_line_up: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                game: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GameLineUp"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    line_up_game: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                game: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LineUpGame"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
+                };
             };
             default: {
                 headers: {
@@ -5486,68 +5436,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Study"];
-                };
-            };
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Failure"];
-                };
-            };
-        };
-    };
-    import_table: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["TableImport"];
-            };
-        };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ImportedTable"];
-                };
-            };
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Failure"];
-                };
-            };
-        };
-    };
-    propose_table: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["TableFiles"];
-            };
-        };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["TableProposal"];
                 };
             };
             default: {

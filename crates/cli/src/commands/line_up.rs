@@ -1,9 +1,9 @@
-use super::finish;
-use crate::arguments::{Click, Clips, Pixel, Solve};
+use super::{finish, game_or_only};
+use crate::arguments::{Click, Clips, LineUpGame, Pixel, ReadField, Solve};
 use crate::say::{Answer, table};
 use anyhow::Context;
 use play::ClipId;
-use workbench::{ClipLineUp, NewFieldMark, PixelSpot, Workbench};
+use workbench::{ClipLineUp, GameLineUp, NewFieldMark, NewReading, PixelSpot, Standing, Workbench};
 
 pub async fn click(bench: Workbench, a: Click) -> anyhow::Result<Answer> {
     let landmark =
@@ -35,6 +35,49 @@ pub async fn follow(bench: Workbench, a: Clips) -> anyhow::Result<Answer> {
     }
     let rows: Vec<_> = jobs.iter().map(|j| vec![j.title.clone(), j.message.clone()]).collect();
     Answer::new(&jobs, table(&rows))
+}
+
+pub async fn game(bench: Workbench, a: LineUpGame) -> anyhow::Result<Answer> {
+    let game = game_or_only(&bench, a.game).await?;
+    if !a.show {
+        let job = bench.line_up_game(&game, a.again).await?;
+        finish(&bench, job).await?;
+    }
+    overview(&bench.game_line_up(&game).await?)
+}
+
+pub async fn read(bench: Workbench, a: ReadField) -> anyhow::Result<Answer> {
+    let new = NewReading { yards: a.yards, turned: a.turned };
+    overview(&bench.read_field(&a.clip.into(), new).await?)
+}
+
+fn overview(g: &GameLineUp) -> anyhow::Result<Answer> {
+    let rows: Vec<_> = g
+        .clips
+        .iter()
+        .map(|c| {
+            let standing = match c.standing {
+                Standing::Sound => "sound",
+                Standing::Doubtful => "look at it",
+                Standing::NotFound => "no field found",
+                Standing::Waiting => "waiting",
+            };
+            let why = if c.doubts.is_empty() { c.settled_by.clone() } else { c.doubts.join("; ") };
+            vec![
+                c.play_number.map_or_else(String::new, |n| n.to_string()),
+                c.view.map_or_else(String::new, |v| format!("{v:?}").to_lowercase()),
+                c.clip.to_string(),
+                standing.to_owned(),
+                format!("{:.0}% trusted", 100.0 * c.trusted),
+                why,
+            ]
+        })
+        .collect();
+    let mut text = table(&rows);
+    if let Some(c) = g.crown {
+        text.push_str(&format!("the field rises {:.1} ± {:.1} in to its middle", c.inches, 1.645 * c.sd_in));
+    }
+    Answer::new(g, text)
 }
 
 pub async fn show(bench: Workbench, a: Clips) -> anyhow::Result<Answer> {

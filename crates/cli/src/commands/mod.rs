@@ -6,7 +6,6 @@ mod judge;
 mod line_up;
 mod people;
 mod study;
-mod tables;
 mod verdict;
 
 use crate::arguments::Command;
@@ -34,13 +33,14 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Frame(a) => with(&a.study.clone(), outside, |b| film::frame(b, a)).await,
         Command::Pair(a) => with(&a.study.clone(), outside, |b| study::pair(b, a)).await,
         Command::PlayList(a) => with(&a.study.clone(), outside, |b| study::play_list(b, a)).await,
-        Command::Table(a) => with(&a.study.clone(), outside, |b| tables::table(b, a)).await,
         Command::Plays(a) => with(&a.study, outside, study::plays).await,
         Command::Play(a) => with(&a.study.clone(), outside, |b| study::play(b, a)).await,
         Command::Chart(a) => with(&a.study.clone(), outside, |b| study::chart(b, a)).await,
         Command::Enter(a) => with(&a.study.clone(), outside, |b| study::enter(b, a)).await,
         Command::Click(a) => with(&a.study.clone(), outside, |b| line_up::click(b, a)).await,
         Command::Solve(a) => with(&a.study.clone(), outside, |b| line_up::solve(b, a)).await,
+        Command::LineUpGame(a) => with(&a.study.clone(), outside, |b| line_up::game(b, a)).await,
+        Command::ReadField(a) => with(&a.study.clone(), outside, |b| line_up::read(b, a)).await,
         Command::Follow(a) => with(&a.study.clone(), outside, |b| line_up::follow(b, a)).await,
         Command::LineUp(a) => with(&a.study.clone(), outside, |b| line_up::show(b, a)).await,
         Command::Find(a) => with(&a.study.clone(), outside, |b| people::find(b, a)).await,

@@ -171,7 +171,6 @@ impl Play {
             feet: &self.feet,
             hips: &self.hips,
             views: &views,
-            result: None,
             given: motion::Given::default(),
         })
     }

@@ -146,6 +146,28 @@ pub fn turned_round(estimate: &CameraEstimate, book: RuleBook) -> CameraEstimate
     out
 }
 
+/// The free homography that shows the ground as this camera does, known to `sd_px` px: where to start following a camera that moves.
+/// `None` for one that has no centre already.
+pub fn freed(estimate: &CameraEstimate, sd_px: f64) -> Option<CameraEstimate> {
+    let FieldCamera::Pinhole(p) = &estimate.camera else { return None };
+    let (w, h) = (f64::from(p.station.width), f64::from(p.station.height));
+    let rigid = Pinhole { station: camera::Station { k1: 0.0, ..p.station }, ..*p };
+    let corners = [(0.1, 0.55), (0.9, 0.55), (0.1, 0.95), (0.9, 0.95)];
+    let pixels = corners.map(|(u, v)| geometry::Point2::new(u * w, v * h));
+    let ground = pixels.map(|q| rigid.ground_from_pixel(q, 0.0));
+    let [Some(a), Some(b), Some(c), Some(d)] = ground else { return None };
+    let pairs = [(a, pixels[0]), (b, pixels[1]), (c, pixels[2]), (d, pixels[3])];
+    let map = geometry::Homography::from_pairs(&pairs).ok()?;
+    let plane = crate::model::PlaneModel::new(map, p.station.width, p.station.height);
+    let step = (sd_px / plane.half.x).powi(2);
+    let covariance = plane.entry_covariance(&(Matrix8::identity() * step));
+    Some(CameraEstimate {
+        camera: FieldCamera::plane(geometry::Homography::from_matrix(plane.h)),
+        covariance: row_major(&covariance),
+        quality: estimate.quality,
+    })
+}
+
 /// How far two cameras' ideas of the ground differ, yd RMS over the picture's lower part.
 pub(crate) fn disagreement(a: &Pinhole, b: &Pinhole) -> f64 {
     let (w, h) = (f64::from(a.station.width), f64::from(a.station.height));

@@ -24,7 +24,7 @@ pub enum Belongs {
 /// The camera of a game, and how each clip stands to it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GameStation {
-    /// Adjustment of the clips that agree; frames in the order of the clips that took part.
+    /// Adjustment of frames of the clips that agree, evenly chosen.
     pub adjustment: GameAdjustment,
     /// Per clip as given.
     pub clips: Vec<Belongs>,
@@ -32,10 +32,15 @@ pub struct GameStation {
 
 /// Ground that a clip may be off from the others before it does not belong, yd: the goal of registration, thrice.
 const APART_YD: f64 = 0.15;
+/// What a fit may lose by the game's station: chi-square of four at five standard deviations (38), half as much again for the grass
+/// that neighbouring frames share.
+const EXCESS: f64 = 57.0;
 /// Squared distance of two centres, in their own covariances, up to which they can be one (chi-square of three, .999: 16.3).
 const SAME: f64 = 16.3;
 /// How far a still camera's centre wanders between clips for what no covariance says (refocusing, a bumped tripod), yd.
 const BUMP_YD: f64 = 0.3;
+/// Frames adjusted together.
+const MOST_FRAMES: usize = 120;
 /// Yard lines tried either way.
 const SHIFTS: [i16; 12] = [5, -5, 10, -10, 15, -15, 20, -20, 25, -25, 30, -30];
 
@@ -59,12 +64,12 @@ pub fn agree(clips: &[Vec<FrameEvidence>], settings: &GameSettings) -> Option<Ga
         candidates.iter().copied().filter(|&k| same(station(seed), station(k))).collect();
     let mut adjustment = None;
     for _ in 0..3 {
-        let frames: Vec<FrameEvidence> = members.iter().flat_map(|&k| clips[k].iter().cloned()).collect();
+        let frames = spread_over(clips, &members);
         let a = adjust_game(&frames, settings)?;
         let kept: Vec<usize> = candidates
             .iter()
             .copied()
-            .filter(|&k| fits(&clips[k], alone[k].as_ref(), &a, settings).is_some())
+            .filter(|&k| fits(&clips[k], alone[k].as_ref(), &a, settings))
             .collect();
         let done = kept == members || kept.is_empty();
         adjustment = Some(a);
@@ -82,6 +87,13 @@ pub fn agree(clips: &[Vec<FrameEvidence>], settings: &GameSettings) -> Option<Ga
     Some(GameStation { adjustment, clips })
 }
 
+/// Frames of the members, evenly chosen: beyond some hundred the paint is known as well as it gets, and time only grows.
+fn spread_over(clips: &[Vec<FrameEvidence>], members: &[usize]) -> Vec<FrameEvidence> {
+    let total: usize = members.iter().map(|&k| clips[k].len()).sum();
+    let every = total.div_ceil(MOST_FRAMES).max(1);
+    members.iter().flat_map(|&k| &clips[k]).step_by(every).cloned().collect()
+}
+
 fn spread(k: &KnownStation) -> f64 {
     k.covariance[0] + k.covariance[5] + k.covariance[10]
 }
@@ -95,33 +107,33 @@ fn same(a: Option<&KnownStation>, b: Option<&KnownStation>) -> bool {
     c.try_inverse().is_some_and(|i| d.dot(&(i * d)) < SAME)
 }
 
-/// How far off the ground would be, yd, with the game's station in place of the clip's own, when that is no more than a still camera's:
-/// either statistics or the ground itself must say that it is the same place.
+/// Whether the clip's frames can have the game's station: either statistics or the ground itself must say that it is the same place. A
+/// clip that tells little of its own centre is not apart for that.
 fn fits(
     frames: &[FrameEvidence],
     own: Option<&OneCentre>,
     game: &GameAdjustment,
     settings: &GameSettings,
-) -> Option<f64> {
-    let off = off(frames, own, game, settings)?;
-    (off < APART_YD).then_some(off)
+) -> bool {
+    tied(frames, own, game, settings).is_some_and(|(off, excess)| off < APART_YD || excess < EXCESS)
 }
 
-fn off(
+/// How far off the ground is with the game's station in place of the clip's own, yd, and twice what the fit loses by it, in units of the
+/// residuals' own scatter: chi-square of four if it is the same place.
+fn tied(
     frames: &[FrameEvidence],
     own: Option<&OneCentre>,
     game: &GameAdjustment,
     settings: &GameSettings,
-) -> Option<f64> {
-    let tied =
-        GameSettings { station: Some(game.station.clone()), crown: (game.crown.0, 0.0), ..settings.clone() };
+) -> Option<(f64, f64)> {
+    let station = Some(game.station.clone());
+    let tied = GameSettings { station, crown: (game.crown.0, 0.0), ..settings.clone() };
     let tied = adjust_game(frames, &tied)?;
     let own = own?;
-    // A fit that is bad in itself shows in its residuals: what was far from the paint counts as ground that is off.
-    let worse = (tied.cost / own.shared.cost.max(1.0)).sqrt();
     let n = frames.len().max(1) as f64;
     let sum: f64 = tied.frames.iter().zip(&own.shared.frames).map(|(a, b)| disagreement(a, b).powi(2)).sum();
-    Some((sum / n).sqrt() * if worse > 2.0 { worse } else { 1.0 })
+    let excess = 2.0 * (tied.cost - own.shared.cost).max(0.0) / own.shared.variance_factor;
+    Some(((sum / n).sqrt(), excess))
 }
 
 fn belongs(
@@ -134,13 +146,13 @@ fn belongs(
     if !own.holds() {
         return Belongs::Moves;
     }
-    if fits(frames, Some(own), game, settings).is_some() {
+    if fits(frames, Some(own), game, settings) {
         return Belongs::Agrees;
     }
     let again = |frames: &[FrameEvidence]| {
         let own = one_centre(frames, settings);
         same(own.as_ref().map(|o| &o.shared.station), Some(&game.station))
-            && fits(frames, own.as_ref(), game, settings).is_some()
+            && fits(frames, own.as_ref(), game, settings)
     };
     let shifted = |by: i16| frames.iter().map(|f| f.shifted(by)).collect::<Vec<_>>();
     if let Some(by) = SHIFTS.into_iter().find(|&by| again(&shifted(by))) {
@@ -150,5 +162,5 @@ fn belongs(
     if again(&turned) {
         return Belongs::Turned;
     }
-    Belongs::Apart(off(frames, Some(own), game, settings).unwrap_or(f64::INFINITY))
+    Belongs::Apart(tied(frames, Some(own), game, settings).map_or(f64::INFINITY, |t| t.0))
 }

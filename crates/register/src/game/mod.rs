@@ -8,6 +8,6 @@ mod consensus;
 mod evidence;
 
 pub use adjust::{GameAdjustment, GameSettings, adjust_game};
-pub use clip::{OneCentre, one_centre, refit, shifted_along, turned_round};
+pub use clip::{OneCentre, freed, one_centre, refit, shifted_along, turned_round};
 pub use consensus::{Belongs, GameStation, agree};
 pub use evidence::{FrameEvidence, PaintSeen, PaintString};

@@ -5,13 +5,14 @@ use crate::error::{Answer, Failure};
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
-use play::{ClipId, FieldMark, MarkId};
+use play::{ClipId, FieldMark, GameId, MarkId};
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 use workbench::{
-    ClipLineUp, FieldPoints, GridFrame, GroundPlace, Job, NewFieldMark, PixelSpot, Solved, Workbench,
+    ClipLineUp, FieldPoints, GameLineUp, GridFrame, GroundPlace, Job, NewFieldMark, NewReading, PixelSpot,
+    Solved, Workbench,
 };
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
@@ -20,6 +21,8 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
         .routes(routes!(delete_field_mark))
         .routes(routes!(solve))
         .routes(routes!(follow))
+        .routes(routes!(game_line_up, line_up_game))
+        .routes(routes!(read_field))
         .routes(routes!(cameras))
         .routes(routes!(grid))
         .routes(routes!(ground))
@@ -73,6 +76,40 @@ async fn solve(
 #[utoipa::path(post, path = "/clips/{clip}/follow", params(("clip" = String, Path)), responses((status = 200, body = Job), (status = "default", body = Failure)))]
 async fn follow(State(bench): State<Workbench>, Path(clip): Path<String>) -> Answer<Json<Job>> {
     Ok(Json(bench.follow(&ClipId(clip)).await?))
+}
+
+/// How the clips of a game are lined up, the doubtful first.
+#[utoipa::path(get, path = "/games/{game}/line-up", params(("game" = String, Path)), responses((status = 200, body = GameLineUp), (status = "default", body = Failure)))]
+async fn game_line_up(State(bench): State<Workbench>, Path(game): Path<String>) -> Answer<Json<GameLineUp>> {
+    Ok(Json(bench.game_line_up(&GameId(game)).await?))
+}
+
+/// Which clips to take.
+#[derive(Deserialize, ToSchema)]
+pub(crate) struct LineUpGame {
+    /// Clips that were lined up already, too; clicked ones stay.
+    #[serde(default)]
+    again: bool,
+}
+
+/// Starts to find the field in every clip of a game without clicks.
+#[utoipa::path(post, path = "/games/{game}/line-up", params(("game" = String, Path)), request_body = LineUpGame, responses((status = 200, body = Job), (status = "default", body = Failure)))]
+async fn line_up_game(
+    State(bench): State<Workbench>,
+    Path(game): Path<String>,
+    Body(asked): Body<LineUpGame>,
+) -> Answer<Json<Job>> {
+    Ok(Json(bench.line_up_game(&GameId(game), asked.again).await?))
+}
+
+/// Confirms or moves a clip's reading of the yard lines; the whole game is settled again from what is stored.
+#[utoipa::path(post, path = "/clips/{clip}/reading", params(("clip" = String, Path)), request_body = NewReading, responses((status = 200, body = GameLineUp), (status = "default", body = Failure)))]
+async fn read_field(
+    State(bench): State<Workbench>,
+    Path(clip): Path<String>,
+    Body(new): Body<NewReading>,
+) -> Answer<Json<GameLineUp>> {
+    Ok(Json(bench.read_field(&ClipId(clip), new).await?))
 }
 
 /// How well each frame is lined up.

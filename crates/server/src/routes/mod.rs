@@ -10,5 +10,4 @@ pub(crate) mod marks;
 pub(crate) mod people;
 pub(crate) mod plays;
 pub(crate) mod study;
-pub(crate) mod tables;
 pub(crate) mod verdict;

@@ -255,6 +255,18 @@ impl Workbench {
         let row = StationRow { station, clip: clip.clone() };
         Ok(self.store.put_computed(STATION, &id, "", &serde_json::to_string(&row)?).await?)
     }
+    /// Keeps where the camera stands as all clips of a game say together.
+    pub(crate) async fn put_game_station(
+        &self,
+        game: &GameId,
+        view: View,
+        station: KnownStation,
+    ) -> Result<(), WorkError> {
+        let id = station_id(game, view, Half::of(view, station.station.centre.x));
+        // Told by no single clip, so that none is left out when a clip asks what the others know.
+        let row = StationRow { station, clip: ClipId(String::new()) };
+        Ok(self.store.put_computed(STATION, &id, "", &serde_json::to_string(&row)?).await?)
+    }
     /// How well each frame of a clip is lined up.
     ///
     /// # Errors

@@ -1,5 +1,6 @@
 //! A clip followed along the chalk from the frames that were clicked.
 
+use super::auto::{FOUND, Found};
 use super::cameras::field_model;
 use super::solve::{click, general_prior};
 use super::source::Source;
@@ -11,7 +12,9 @@ use camera::CameraEstimate;
 use film::{FilmError, Picture, VideoTool};
 use picture::GrayView;
 use play::{Clip, ClipId, FieldMark, Finding, Severity};
-use register::{Click, FieldModel, FollowSettings, Follower, KnownStation, PictureSize, solve_station};
+use register::{
+    Click, FieldModel, FollowSettings, Follower, FrameEvidence, KnownStation, PictureSize, solve_station,
+};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::Arc;
@@ -108,7 +111,16 @@ impl Workbench {
             anchors,
         };
         let held = ticket.clone();
-        let (cameras, learned) = crate::error::blocking(move || work.run(&held)).await?;
+        let (cameras, learned, evidence) = crate::error::blocking(move || work.run(&held)).await?;
+        let found = Found {
+            cameras: cameras.clone(),
+            evidence,
+            votes: Vec::new(),
+            moves: false,
+            clicked: true,
+            placed: false,
+            findings: Vec::new(),
+        };
         let (trusted, all) =
             (cameras.frames.iter().flatten().filter(|c| c.quality.trusted).count(), cameras.frames.len());
         if let Some(gap) = first_gap(&cameras) {
@@ -123,6 +135,12 @@ impl Workbench {
         if let (Some(station), Some(view)) = (learned, clip.view) {
             self.learn_station(&game.id, view, &clip.id, station).await?;
         }
+        // What clicks told of this clip tells of the game's others.
+        let key = self.found_key(&clip, &game).await?;
+        self.store.put_computed(FOUND, clip.id.as_str(), &key, &serde_json::to_string(&found)?).await?;
+        if self.was_settled(&game.id).await? {
+            self.settle_game(&game.id).await?;
+        }
         Ok(format!("{trusted} of {all} frames lined up with trust"))
     }
 }
@@ -136,6 +154,12 @@ fn first_gap(cameras: &ClipCameras) -> Option<Range<u32>> {
     Some(first..first + length as u32)
 }
 
+/// Cameras of a clip, the place of its camera where it was learned, and what some frames showed.
+type Carried = (ClipCameras, Option<KnownStation>, Vec<(u32, FrameEvidence)>);
+
+/// Frames of a clip that tell of the game's camera.
+const TELLING: u32 = 6;
+
 /// Everything a thread needs.
 struct Work {
     tool: VideoTool,
@@ -147,13 +171,15 @@ struct Work {
 }
 
 impl Work {
-    fn run(self, ticket: &Ticket) -> Result<(ClipCameras, Option<KnownStation>), WorkError> {
+    fn run(self, ticket: &Ticket) -> Result<Carried, WorkError> {
         let source = Source::open(&self.tool, &self.film)?;
         let mut cameras = ClipCameras::of(&self.clip);
         cameras.solved = self.anchors.iter().map(|a| a.0).collect();
         let total = u64::from(self.clip.end - self.clip.first);
         let mut done = 0;
         let mut learned: Option<(u32, KnownStation)> = None;
+        let mut evidence = Vec::new();
+        let every = (self.clip.end - self.clip.first).div_ceil(TELLING).max(1);
         for s in stretches(&self.clip, &self.anchors) {
             let (_, first) =
                 self.anchors.iter().find(|a| a.0 == s.anchor).expect("stretches begin at clicked frames");
@@ -171,6 +197,9 @@ impl Work {
                 // The clicked frame is followed in both directions; its second visit only starts the follower.
                 if cameras.get(frame).is_none() {
                     done += 1;
+                    if camera.quality.trusted && (frame - self.clip.first).is_multiple_of(every) {
+                        evidence.extend(follower.evidence(&camera).map(|e| (frame, e)));
+                    }
                     cameras.set(frame, camera);
                 }
                 ticket.progress(done, total);
@@ -189,7 +218,7 @@ impl Work {
             }
         }
         // A place that was given is not learned again.
-        Ok((cameras, learned.map(|l| l.1).filter(|_| self.station.is_none())))
+        Ok((cameras, learned.map(|l| l.1).filter(|_| self.station.is_none()), evidence))
     }
 }
 

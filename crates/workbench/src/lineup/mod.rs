@@ -1,5 +1,6 @@
 //! Every frame of a clip tied to the field: clicks, solving, following, and what the cameras then say.
 
+mod auto;
 mod cameras;
 mod clicks;
 mod follow;
@@ -8,6 +9,8 @@ mod place;
 mod solve;
 mod source;
 
+pub(crate) use auto::LineUpRequest;
+pub use auto::{ClipStanding, GameLineUp, NewReading, ShownCrown, Standing};
 pub(crate) use cameras::{CameraCache, ClipCameras, Half};
 pub use cameras::{ClipLineUp, FrameCamera};
 pub use clicks::NewFieldMark;

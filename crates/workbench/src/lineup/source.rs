@@ -45,6 +45,16 @@ impl Source {
             Self::Proxy(r, size) => r.frames(range, PixelFormat::Gray8, Some(*size)),
         }
     }
+    /// Frames in order as the decoder has them, luma before the rest; odd sizes have no colour.
+    pub fn planar(&self, frames: Range<u32>, size: (u32, u32)) -> Result<FrameStream, FilmError> {
+        let range = frames.start as usize..frames.end as usize;
+        let even = size.0 % 2 == 0 && size.1 % 2 == 0;
+        let format = if even { PixelFormat::Yuv420p } else { PixelFormat::Gray8 };
+        match self {
+            Self::Original(r) => r.frames(range, format, None),
+            Self::Proxy(r, size) => r.frames(range, format, Some(*size)),
+        }
+    }
     /// Frames in order.
     pub fn forward(
         &self,
