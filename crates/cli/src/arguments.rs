@@ -39,6 +39,8 @@ pub enum Command {
     Pair(OfGame),
     /// Read a play list (CSV or XLSX) into a game's plays by order.
     PlayList(PlayList),
+    /// Read plays out of a table of positions; shows how it would be read with --propose.
+    Table(Table),
     /// List the plays.
     Plays(Study),
     /// Show everything the evaluator made of a play.
@@ -196,6 +198,27 @@ pub struct OfGame {
     /// The game; may be left out when there is one.
     #[arg(long)]
     pub game: Option<String>,
+}
+
+/// A table of positions.
+#[derive(Args)]
+pub struct Table {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// CSV, TSV or XLSX with a row for each person and instant.
+    pub positions: PathBuf,
+    /// The same with a row for each play.
+    #[arg(long)]
+    pub plays: Option<PathBuf>,
+    /// The game; may be left out when there is one.
+    #[arg(long)]
+    pub game: Option<String>,
+    /// How to read it, as --propose --json prints it; as proposed when left out.
+    #[arg(long)]
+    pub mapping: Option<PathBuf>,
+    /// Only show how it would be read.
+    #[arg(long)]
+    pub propose: bool,
 }
 
 /// A play list.

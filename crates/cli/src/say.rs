@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 use serde_json::Value;
+use std::io::{ErrorKind, Write};
 
 /// What a command answers.
 pub struct Answer {
@@ -19,17 +20,22 @@ impl Answer {
     pub fn new(value: &impl Serialize, text: impl Into<String>) -> anyhow::Result<Self> {
         Ok(Self { value: serde_json::to_value(value)?, text: text.into() })
     }
-    /// Prints it.
+    /// Prints it. A reader that stops reading, as `head` does, is no failure.
     ///
     /// # Errors
-    /// When the JSON cannot be written.
+    /// When the JSON cannot be made, or standard output cannot be written.
     pub fn say(&self, json: bool) -> anyhow::Result<()> {
-        if json {
-            println!("{}", serde_json::to_string_pretty(&self.value)?);
-        } else if !self.text.is_empty() {
-            println!("{}", self.text.trim_end());
+        let text = match json {
+            true => serde_json::to_string_pretty(&self.value)?,
+            false => self.text.trim_end().to_owned(),
+        };
+        if text.is_empty() {
+            return Ok(());
         }
-        Ok(())
+        match writeln!(std::io::stdout(), "{text}") {
+            Err(e) if e.kind() == ErrorKind::BrokenPipe => Ok(()),
+            done => Ok(done?),
+        }
     }
 }
 

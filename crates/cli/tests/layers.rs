@@ -16,6 +16,7 @@ const LAYERS: &[(&str, u8)] = &[
     ("register", 4),
     ("sighting", 4),
     ("motion", 4),
+    ("tables", 5),
     ("window", 5),
     ("reads", 5),
     ("patterns", 5),

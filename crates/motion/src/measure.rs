@@ -12,7 +12,7 @@ use field::RuleBook;
 use geometry::{Covariance2, Vector2};
 use play::{
     Air, BallMark, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
-    PersonMark, Role, Seen, Severity, Situation, Track, Unit,
+    PersonMark, Role, Seen, Severity, Situation, ThrowResult, Track, Unit,
 };
 use stats::Estimate;
 
@@ -63,6 +63,8 @@ pub struct Inputs<'a> {
     pub people: &'a [Person],
     /// Whom the ball was thrown to, where charted.
     pub target: Option<&'a PersonId>,
+    /// What came of the play, where charted.
+    pub result: Option<ThrowResult>,
     /// Moments as marked.
     pub moments: &'a [MomentMark],
     /// People as marked.
@@ -315,7 +317,21 @@ fn untrusted(inputs: &Inputs<'_>) -> Vec<Finding> {
         .collect()
 }
 
+/// In words, why there is nothing to measure of a throw.
+fn unthrown(result: Option<ThrowResult>) -> Option<&'static str> {
+    match result? {
+        ThrowResult::Sacked => Some("no throw was made: sacked"),
+        ThrowResult::Scrambled => Some("no throw was made: he ran"),
+        _ => None,
+    }
+}
+
 fn name_missing(inputs: &Inputs<'_>, m: &mut Measurement) {
+    if let Some(why) = unthrown(inputs.result).filter(|_| m.throw.get().is_none()) {
+        (m.throw, m.feet, m.placement) = (Seen::not(why), Seen::not(why), Seen::not(why));
+        m.findings.push(Finding::new(Severity::Note, "no-throw-made", why));
+        return;
+    }
     let mut missing: Vec<(&str, String)> = Vec::new();
     for (kind, code, word) in [
         (MomentKind::Release, "no-release", "release"),

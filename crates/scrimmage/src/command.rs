@@ -1,6 +1,7 @@
 //! The commands of the `scrimmage` program.
 
 use crate::hands;
+use crate::positions;
 use crate::render::{Encode, FilmTruth, Look, Venue, ViewSetup, shoot};
 use crate::sim::callsheet::Picture;
 use crate::sim::concept::Concept;
@@ -45,6 +46,18 @@ pub enum Command {
         /// Write truth and hands only for these play numbers, and film only them.
         #[arg(long, value_delimiter = ',')]
         only: Vec<u32>,
+    },
+    /// A whole invented game as tables instead of film: DIR/positions.csv, DIR/plays.csv.
+    Table {
+        /// Folder to make.
+        #[arg(long)]
+        out: PathBuf,
+        /// Seed of the game.
+        #[arg(long, default_value_t = DEMO_SEED)]
+        seed: u64,
+        /// How many pass plays.
+        #[arg(long, default_value_t = 26)]
+        plays: usize,
     },
     /// Film one play.
     Play {
@@ -94,6 +107,7 @@ pub enum Command {
 pub fn run(command: Command) -> Result<()> {
     match command {
         Command::Demo { out, seed, plays, height, only } => demo(&out, seed, plays, height, &only),
+        Command::Table { out, seed, plays } => table(&out, seed, plays),
         Command::Play { concept, coverage, seed, out, height } => {
             one(&concept, &coverage, seed, &out, height)
         }
@@ -228,6 +242,26 @@ fn demo(out: &Path, seed: u64, plays: usize, height: u32, only: &[u32]) -> Resul
         ));
     }
     Ok(())
+}
+
+fn table(out: &Path, seed: u64, plays: usize) -> Result<()> {
+    let game = GameScript::with_plays(seed, plays);
+    let kits = teams::kits(&game.teams[0], &game.teams[1]);
+    let staged: Vec<(StagedPlay, PlayTruth)> = game
+        .plays
+        .iter()
+        .map(|p| {
+            let stage = StagedPlay::new(&p.script, &kits);
+            let truth = truth::of_play(p, &stage, Vec::new());
+            (stage, truth)
+        })
+        .collect();
+    fs::create_dir_all(out).with_context(|| format!("making {}", out.display()))?;
+    let write = |name: &str, text: String| {
+        fs::write(out.join(name), text).with_context(|| format!("writing {}", out.join(name).display()))
+    };
+    write("positions.csv", positions::positions(&staged, seed))?;
+    write("plays.csv", positions::plays(&staged))
 }
 
 /// The play list that comes with a game's film.

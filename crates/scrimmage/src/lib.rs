@@ -4,6 +4,7 @@
 
 pub mod command;
 pub mod hands;
+pub mod positions;
 pub mod render;
 pub mod sim;
 pub mod stage;

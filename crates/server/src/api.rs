@@ -28,6 +28,7 @@ fn described() -> OpenApiRouter<Workbench> {
         .merge(routes::films::routes())
         .merge(routes::clips::routes())
         .merge(routes::plays::routes())
+        .merge(routes::tables::routes())
         .merge(routes::line_up::routes())
         .merge(routes::marks::routes())
         .merge(routes::people::routes())

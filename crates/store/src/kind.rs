@@ -33,6 +33,8 @@ kinds! {
     Game = "game";
     /// A folder that films may be taken from.
     Folder = "folder";
+    /// How tables of certain headings are read.
+    TableMapping = "table mapping";
     /// A clip.
     Clip = "clip";
     /// A play with its situation.
@@ -122,6 +124,18 @@ pub struct FilmFolder {
     pub path: String,
 }
 
+/// How tables of positions with certain headings were read, so that the next one is read the same way.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TableMapping {
+    /// Unique in the study.
+    pub id: String,
+    /// The headings, in order.
+    pub headings: Vec<String>,
+    /// The mapping, as the layer that reads tables writes it.
+    pub mapping: serde_json::Value,
+}
+
+record!(TableMapping, TableMapping, |m| (m.id.clone(), None));
 record!(Study, Study, |_| ("study".to_owned(), None));
 record!(Game, Game, |g| (g.id.0.clone(), None));
 record!(FilmFolder, Folder, |f| (f.id.clone(), None));

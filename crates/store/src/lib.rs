@@ -24,6 +24,6 @@ pub use error::StoreError;
 pub use film::FilmRow;
 pub use history::{Past, PastState, Touched};
 pub use jobs::{JobRow, JobState};
-pub use kind::{FilmFolder, Kind, OfPlay, PlayPart, Record};
+pub use kind::{FilmFolder, Kind, OfPlay, PlayPart, Record, TableMapping};
 pub use open::Store;
 pub use place::Place;

@@ -47,6 +47,14 @@ impl Store {
         .await?;
         rows.iter().map(parse).collect()
     }
+    /// What records of a kind belong to; one that belongs to nothing is left out.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub async fn owners<T: Record>(&self) -> Result<Vec<String>, StoreError> {
+        let sql = "SELECT DISTINCT owner FROM record WHERE kind = $1 AND owner IS NOT NULL";
+        Ok(sqlx::query_scalar(sql).bind(T::KIND.word()).fetch_all(&self.read).await?)
+    }
     /// Counts every change of any record, also by undo and redo.
     ///
     /// # Errors

@@ -1,6 +1,7 @@
-//! Films handed over as bytes: a page may not say where a dropped file lies, so its bytes are kept in the study.
+//! Files handed over as bytes: a page may not say where a dropped file lies, so its bytes are kept in the study.
 
 use crate::folders::is_film_name;
+use crate::tables::TABLE_ENDINGS;
 use crate::{ListedFile, WorkError, Workbench, paths};
 use film::FilmError;
 use std::path::{Path, PathBuf};
@@ -9,7 +10,7 @@ use tokio::io::AsyncWriteExt;
 /// Folder within the study's folder of films.
 const HANDED_OVER: &str = "handed-over";
 
-/// A film on its way into the study, piece by piece. One that is dropped before [`Arrival::finish`] leaves nothing.
+/// A film or table on its way into the study, piece by piece. One that is dropped before [`Arrival::finish`] leaves nothing.
 #[derive(Debug)]
 pub struct Arrival {
     file: tokio::fs::File,
@@ -31,14 +32,16 @@ impl Workbench {
         let (_number, given) = kept.split_once(' ')?;
         Some((format!("film/{HANDED_OVER}/{kept}"), given.to_owned()))
     }
-    /// Begins to take over a film of that file name; a folder in front of the name is left out.
+    /// Begins to take over a film or table of that file name; a folder in front of the name is left out.
     ///
     /// # Errors
-    /// `Invalid` when the name's ending is no film's; `Io`.
+    /// `Invalid` when the name's ending is neither a film's nor a table's; `Io`.
     pub async fn take_over(&self, name: &str) -> Result<Arrival, WorkError> {
         let last = name.rsplit(['/', '\\']).next().unwrap_or_default().trim();
-        if !is_film_name(Path::new(last)) {
-            return Err(WorkError::Invalid(format!("{last} is no film by its ending")));
+        let ending = Path::new(last).extension().unwrap_or_default();
+        let table = TABLE_ENDINGS.iter().any(|e| ending.eq_ignore_ascii_case(e));
+        if !table && !is_film_name(Path::new(last)) {
+            return Err(WorkError::Invalid(format!("{last} is neither film nor table by its ending")));
         }
         let folder = self.arrived();
         tokio::fs::create_dir_all(&folder).await.map_err(|e| WorkError::io("making", &folder, e))?;

@@ -27,9 +27,11 @@ mod plays;
 mod reporting;
 mod resume;
 mod sheet;
+mod tables;
 mod trails;
 mod views;
 
+pub use ::tables::{Mapping as TableReading, Proposal as TableProposal};
 pub use arrivals::Arrival;
 pub use bench::{Now, Outside, Workbench};
 pub use charts::Suggestion;
@@ -58,6 +60,7 @@ pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};
 pub use report::Theme;
 pub use reporting::{ReportForm, ReportRequest};
 pub use sheet::{Entered, Sheet};
+pub use tables::{ImportedTable, TABLE_ENDINGS, TableFiles, TableImport};
 pub use trails::{Trail, TrailPoint};
 
 /// Names inputs, so that what was computed from them can be told from what is out of date.

@@ -6,7 +6,7 @@ use field::RuleBook;
 use motion::{Given, Inputs, Settings, ViewInput, measure, sampled};
 use play::{
     Air, BallMark, Chart, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
-    PersonMark, Plan, PlayId, Role, Severity, Situation, Study, Tracked, View, ViewClock,
+    PersonMark, Plan, PlayId, Role, Severity, Situation, Study, ThrowResult, Tracked, View, ViewClock,
 };
 use serde::Serialize;
 use std::collections::HashMap;
@@ -29,6 +29,7 @@ pub(crate) struct MeasureInputs {
     right_handed: bool,
     pub people: Vec<Person>,
     target: Option<PersonId>,
+    result: Option<ThrowResult>,
     /// For judging; of the chart only target and plans bear on the figures.
     #[serde(skip)]
     pub chart: Chart,
@@ -173,6 +174,7 @@ impl Workbench {
                 .map(|p| p.1)
                 .collect(),
             target: detail.chart.target.clone(),
+            result: detail.chart.result,
             chart: detail.chart,
             moments: detail.marks.moments,
             persons: detail.marks.people,
@@ -218,6 +220,7 @@ fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<M
             right_handed: inputs.right_handed,
             people: &inputs.people,
             target: inputs.target.as_ref(),
+            result: inputs.result,
             moments: &inputs.moments,
             persons: &inputs.persons,
             balls: &inputs.balls,

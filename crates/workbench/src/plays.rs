@@ -7,7 +7,7 @@ use play::{
     PersonId, PersonMark, Play, PlayId, Role, Situation, Tracked, Unit, View,
 };
 use serde::{Deserialize, Serialize};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use store::{Change, Kind, OfPlay, PlayPart, Record};
 
 /// Something for each view.
@@ -57,8 +57,10 @@ pub struct PlaySummary {
     pub charted: bool,
     /// Share of each view's frames whose camera can be trusted, 0 to 1.
     pub lined_up: ByView<f64>,
-    /// Whether the release is marked.
+    /// Whether the release is marked, or the contact that kept the ball in his hands, or a table gave the play.
     pub measured: bool,
+    /// Whether a table of positions gave the play.
+    pub tracked: bool,
     /// Whether the evaluator made a call.
     pub judged: bool,
 }
@@ -134,6 +136,7 @@ impl Workbench {
         }
         let charts: Vec<OfPlay<Chart>> = self.store.list().await?;
         let moments: Vec<OfPlay<MomentMark>> = self.store.list().await?;
+        let tracked: HashSet<String> = self.store.owners::<OfPlay<Tracked>>().await?.into_iter().collect();
         let calls: Vec<OfPlay<OwnCall>> = self.store.list().await?;
         let mut out = Vec::new();
         for p in plays {
@@ -147,9 +150,9 @@ impl Workbench {
             }
             out.push(PlaySummary {
                 charted: charts.iter().any(|c| c.play == p.id && c.part.result.is_some()),
-                measured: moments
-                    .iter()
-                    .any(|m| m.play == p.id && m.part.moment == play::MomentKind::Release),
+                measured: tracked.contains(p.id.as_str())
+                    || moments.iter().any(|m| m.play == p.id && ends(&m.part)),
+                tracked: tracked.contains(p.id.as_str()),
                 judged: calls.iter().any(|c| c.play == p.id),
                 id: p.id,
                 number: p.number,
@@ -270,8 +273,7 @@ impl Workbench {
         let (pairs, mut findings) = views::pair(&named);
         let mut plays: Vec<Play> = self.store.list_of(game.as_str()).await?;
         plays.sort_by_key(|p| p.number);
-        let busy: std::collections::HashSet<PlayId> =
-            all.iter().filter_map(|c| c.clip.play.clone()).collect();
+        let busy: HashSet<PlayId> = all.iter().filter_map(|c| c.clip.play.clone()).collect();
         let mut open =
             plays.iter().filter(|p| !busy.contains(&p.id)).cloned().collect::<Vec<_>>().into_iter();
         let waiting = open.len();
@@ -308,6 +310,11 @@ impl Workbench {
         let plays = self.plays().await?.into_iter().filter(|p| p.game == *game).collect();
         Ok(Paired { plays, findings })
     }
+}
+
+/// Whether a mark says when the passer's work ended.
+fn ends(m: &MomentMark) -> bool {
+    matches!(m.moment, play::MomentKind::Release | play::MomentKind::FirstContact)
 }
 
 /// The passer, whom every play has.

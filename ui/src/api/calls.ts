@@ -75,6 +75,12 @@ export const calls = {
   grid: (clip: string, from: number, to: number) =>
     body(api.GET("/clips/{clip}/grid", { params: { path: { clip }, query: { from, to } } })),
 
+  gameLineUp: (game: string) => body(api.GET("/games/{game}/line-up", { params: { path: { game } } })),
+  lineUpGame: (game: string, again: boolean) =>
+    body(api.POST("/games/{game}/line-up", { params: { path: { game } }, body: { again } })),
+  readField: (clip: string, yards: number, turned: boolean) =>
+    body(api.POST("/clips/{clip}/reading", { params: { path: { clip } }, body: { yards, turned } })),
+
   words: () => body(api.GET("/words")),
   concepts: () => body(api.GET("/concepts")),
   suggest: (play: string) => body(api.GET("/plays/{play}/suggest", { params: { path: { play } } })),

@@ -307,7 +307,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Takes a film's bytes into the study, for files whose path the page may not know. Import it by the path in the answer. */
+        /** Takes a film's or table's bytes into the study, for files whose path the page may not know. Import it by the path in the answer. */
         post: operations["hand_over"];
         delete?: never;
         options?: never;
@@ -1061,6 +1061,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/tables/import": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes plays of tables of positions, as one edit. */
+        post: operations["import_table"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/tables/propose": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** How tables of positions would be read; nothing is kept. */
+        post: operations["propose_table"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/undo": {
         parameters: {
             query?: never;
@@ -1105,6 +1139,8 @@ export interface components {
             film_endings: string[];
             /** @description The study's folder. */
             study: string;
+            /** @description Endings of files that are taken for tables, without the dot. */
+            table_endings: string[];
             /** @description Version. */
             version: string;
             /** @description The video tool's own version line; `None` when it was not found. */
@@ -1949,6 +1985,13 @@ export interface components {
             /** @description Files, within named folders. */
             paths?: string[];
         };
+        /** @description What an import of tables came to. */
+        ImportedTable: {
+            /** @description What was left out or is weak. */
+            findings: components["schemas"]["Finding"][];
+            /** @description The plays made, in the table's order. */
+            plays: components["schemas"]["PlayId"][];
+        };
         /** @description A job as it is shown. */
         Job: {
             /**
@@ -2534,7 +2577,7 @@ export interface components {
             judged: boolean;
             /** @description Share of each view's frames whose camera can be trusted, 0 to 1. */
             lined_up: components["schemas"]["ByView_f64"];
-            /** @description Whether the release is marked. */
+            /** @description Whether the release is marked, or the contact that kept the ball in his hands, or a table gave the play. */
             measured: boolean;
             /**
              * Format: int32
@@ -2543,6 +2586,8 @@ export interface components {
             number: number;
             /** @description Situation. */
             situation: components["schemas"]["Situation"];
+            /** @description Whether a table of positions gave the play. */
+            tracked: boolean;
         };
         /** @description When the rush reached the passer. */
         Pressure: {
@@ -3014,6 +3059,222 @@ export interface components {
             chart: components["schemas"]["Chart"];
             from?: components["schemas"]["PlayId"] | null;
         };
+        /** @description How the ball's rows are known. */
+        TableBall: {
+            /**
+             * @description The column that tells.
+             * @default
+             */
+            column: string;
+            /**
+             * @description What it holds in the ball's rows; empty for an empty cell.
+             * @default
+             */
+            word: string;
+        };
+        /** @description A column as it looks. */
+        TableColumn: {
+            /** @description Its first cells that hold something. */
+            first: string[];
+            /** @description Its heading. */
+            heading: string;
+        };
+        /** @description Which column holds what, by heading. */
+        TableColumns: {
+            /**
+             * @description What happened at that instant.
+             * @default null
+             */
+            event: string | null;
+            /**
+             * @description Which way the offense goes.
+             * @default null
+             */
+            going: string | null;
+            /**
+             * @description Name.
+             * @default null
+             */
+            name: string | null;
+            /**
+             * @description Whose row it is.
+             * @default
+             */
+            person: string;
+            /**
+             * @description Columns that together name a play.
+             * @default []
+             */
+            play: string[];
+            /**
+             * @description Position.
+             * @default null
+             */
+            position: string | null;
+            /**
+             * @description Number on the shirt.
+             * @default null
+             */
+            shirt: string | null;
+            /**
+             * @description Side or team.
+             * @default null
+             */
+            side: string | null;
+            /**
+             * @description When.
+             * @default
+             */
+            time: string;
+            /**
+             * @description Along the field.
+             * @default
+             */
+            x: string;
+            /**
+             * @description Across the field.
+             * @default
+             */
+            y: string;
+        };
+        /**
+         * @description What an event's word means.
+         * @enum {string}
+         */
+        TableEvent: "snap" | "release" | "arrival" | "caught" | "incomplete" | "intercepted" | "sack" | "run" | "over" | "nothing";
+        /** @description Tables to look at, within named folders or handed over. */
+        TableFiles: {
+            /** @description The game they are of. */
+            game: components["schemas"]["GameId"];
+            /** @description A row for each play, where there is such a table. */
+            plays?: string | null;
+            /** @description Positions: a row for each person and instant. */
+            positions: string;
+        };
+        /** @description Tables to import. */
+        TableImport: {
+            /** @description The tables. */
+            files: components["schemas"]["TableFiles"];
+            /** @description How to read them. */
+            mapping: components["schemas"]["TableMapping"];
+        };
+        /** @description How to read a table of positions. */
+        TableMapping: {
+            /** @description The ball. */
+            ball: components["schemas"]["TableBall"];
+            /** @description Columns. */
+            columns: components["schemas"]["TableColumns"];
+            /** @description What the words of the event column mean. */
+            events?: {
+                [key: string]: components["schemas"]["TableEvent"];
+            };
+            /** @description What the words of the going column mean. */
+            going?: {
+                [key: string]: components["schemas"]["Direction"];
+            };
+            /** @description y grows toward the near sideline, as if the field were seen in a mirror. */
+            mirrored?: boolean;
+            /** @description Where x and y are 0. */
+            origin: components["schemas"]["TableOrigin"];
+            plays?: components["schemas"]["TablePlayColumns"] | null;
+            /**
+             * Format: double
+             * @description Standard deviation of a position in each direction, yd.
+             */
+            sd_yd: number;
+            /** @description Sides that the side column's words name outright; other words are teams. */
+            sides?: {
+                [key: string]: components["schemas"]["Unit"];
+            };
+            /** @description Instants. */
+            time: components["schemas"]["TableTime"];
+            /** @description Unit of x and y. */
+            unit: components["schemas"]["TableUnit"];
+        };
+        /**
+         * @description Where x and y are 0. x runs along the field in every case.
+         * @enum {string}
+         */
+        TableOrigin: "end-line" | "goal-line" | "middle";
+        /** @description Columns of a table with one row a play, by heading. */
+        TablePlayColumns: {
+            /**
+             * @description Time left in the quarter.
+             * @default null
+             */
+            clock: string | null;
+            /**
+             * @description Yards to the line to gain.
+             * @default null
+             */
+            distance: string | null;
+            /**
+             * @description Down.
+             * @default null
+             */
+            down: string | null;
+            /**
+             * @description Yards gained.
+             * @default null
+             */
+            gain: string | null;
+            /**
+             * @description The team with the ball, in the side column's words.
+             * @default null
+             */
+            offense: string | null;
+            /**
+             * @description Columns that together name a play, in the order of the first table's.
+             * @default []
+             */
+            play: string[];
+            /**
+             * @description Quarter.
+             * @default null
+             */
+            quarter: string | null;
+            /**
+             * @description What came of the throw.
+             * @default null
+             */
+            result: string | null;
+            /**
+             * @description What the words of the result column mean.
+             * @default {}
+             */
+            results: {
+                [key: string]: components["schemas"]["ThrowResult"];
+            };
+        };
+        /** @description A mapping to confirm. */
+        TableProposal: {
+            /** @description Columns of the table of positions. */
+            columns: components["schemas"]["TableColumn"][];
+            /** @description What follows from it, and what is guessed. */
+            findings: components["schemas"]["Finding"][];
+            /** @description The mapping. */
+            mapping: components["schemas"]["TableMapping"];
+            /** @description Columns of the table of plays. */
+            play_columns: components["schemas"]["TableColumn"][];
+        };
+        /** @description How instants are written. */
+        TableTime: {
+            /** @enum {string} */
+            form: "clock";
+        } | {
+            /** @enum {string} */
+            form: "samples";
+            /**
+             * Format: double
+             * @description How many a second.
+             */
+            per_second: number;
+        };
+        /**
+         * @description Unit of the places.
+         * @enum {string}
+         */
+        TableUnit: "yards" | "metres" | "feet";
         /** @description Which proposals to take over. */
         TakePeople: {
             /**
@@ -5436,6 +5697,68 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Study"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    import_table: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TableImport"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportedTable"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    propose_table: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TableFiles"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TableProposal"];
                 };
             };
             default: {

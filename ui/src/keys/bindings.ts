@@ -95,6 +95,13 @@ export const BINDINGS: readonly Binding[] = [
   b("line-up", "field-follow", "Shift+Enter", "carry it through the clip"),
   b("line-up", "grid-show", "q", "grid on or off"),
   b("line-up", "field-worst", "w", "the least certain frame, then the next"),
+  b("line-up", "game-show", "o", "the game's clips, or the marks of this frame"),
+  b("line-up", "game-start", "u", "find the field in all clips of the game"),
+  b("line-up", "game-next", "i", "the next clip that wants a look"),
+  b("line-up", "reading-right", "a", "the yard lines are right"),
+  b("line-up", "reading-up", "Shift+ArrowUp", "they lie five yards farther up the field"),
+  b("line-up", "reading-down", "Shift+ArrowDown", "they lie five yards farther down"),
+  b("line-up", "reading-turn", "t", "they are seen from the other end"),
 
   b("chart", "chart-type", "Enter", "type: back to the field you left, or the first open one"),
   b("chart", "chart-carry", "Shift+Enter", "take everything that is carried; go to the first empty field", true),

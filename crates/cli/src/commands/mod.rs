@@ -6,6 +6,7 @@ mod judge;
 mod line_up;
 mod people;
 mod study;
+mod tables;
 mod verdict;
 
 use crate::arguments::Command;
@@ -33,6 +34,7 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Frame(a) => with(&a.study.clone(), outside, |b| film::frame(b, a)).await,
         Command::Pair(a) => with(&a.study.clone(), outside, |b| study::pair(b, a)).await,
         Command::PlayList(a) => with(&a.study.clone(), outside, |b| study::play_list(b, a)).await,
+        Command::Table(a) => with(&a.study.clone(), outside, |b| tables::table(b, a)).await,
         Command::Plays(a) => with(&a.study, outside, study::plays).await,
         Command::Play(a) => with(&a.study.clone(), outside, |b| study::play(b, a)).await,
         Command::Chart(a) => with(&a.study.clone(), outside, |b| study::chart(b, a)).await,

@@ -171,6 +171,7 @@ impl Play {
             feet: &self.feet,
             hips: &self.hips,
             views: &views,
+            result: None,
             given: motion::Given::default(),
         })
     }

@@ -48,7 +48,7 @@ pub(crate) struct HandedOver {
     name: String,
 }
 
-/// Takes a film's bytes into the study, for files whose path the page may not know. Import it by the path in the answer.
+/// Takes a film's or table's bytes into the study, for files whose path the page may not know. Import it by the path in the answer.
 #[utoipa::path(post, path = "/films/hand-over", params(HandedOver), request_body(content = Vec<u8>, content_type = "application/octet-stream"), responses((status = 200, body = ListedFile), (status = "default", body = Failure)))]
 async fn hand_over(
     State(bench): State<Workbench>,

@@ -10,4 +10,5 @@ pub(crate) mod marks;
 pub(crate) mod people;
 pub(crate) mod plays;
 pub(crate) mod study;
+pub(crate) mod tables;
 pub(crate) mod verdict;

@@ -106,6 +106,8 @@ pub(crate) struct About {
     study: String,
     /// Endings of files that are taken for film, without the dot.
     film_endings: Vec<String>,
+    /// Endings of files that are taken for tables, without the dot.
+    table_endings: Vec<String>,
 }
 
 /// The program and what it found on this machine.
@@ -122,5 +124,6 @@ async fn about(State(bench): State<Workbench>) -> Answer<Json<About>> {
         video_tool_problem,
         study: bench.place().folder().display().to_string(),
         film_endings: workbench::FILM_ENDINGS.map(str::to_owned).to_vec(),
+        table_endings: workbench::TABLE_ENDINGS.map(str::to_owned).to_vec(),
     }))
 }

@@ -1,0 +1,506 @@
+//! One play's rows to its clock, people, paths, moments and result.
+
+use crate::infer::{self, Path, apart, at};
+use crate::mapping::{Event, Mapping, Origin};
+use crate::rows::{About, BALL, NONE, RawPlay, Sample, Words};
+use crate::situation::Said;
+use crate::words;
+use field::{Direction, RuleBook};
+use geometry::Point2;
+use motion::roles::{Setting, Starter, roles};
+use play::{
+    Chart, Finding, Flank, Hash, Moment, MomentKind, Person, PersonId, Role, Severity, Situation,
+    ThrowResult, Tracked, TrackedPath, Unit,
+};
+use stats::Estimate;
+use std::collections::BTreeMap;
+
+/// A play out of a table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TablePlay {
+    /// How the table names it.
+    pub key: String,
+    /// Where, which way and, from a second table, when.
+    pub situation: Situation,
+    /// Result, target and gain; the rest is for the evaluator.
+    pub chart: Chart,
+    /// Everybody with his role.
+    pub people: Vec<Person>,
+    /// Paths, ball and moments.
+    pub tracked: Tracked,
+    /// What is missing or weak.
+    pub findings: Vec<Finding>,
+}
+
+/// What holds for all plays of a table.
+pub(crate) struct Whole<'a> {
+    pub mapping: &'a Mapping,
+    pub words: &'a Words,
+    pub book: RuleBook,
+    pub source: &'a str,
+}
+
+/// Kept before the snap, s.
+const BEFORE_S: f64 = 2.0;
+/// Kept after the ball arrived or the play ended, s.
+const AFTER_S: f64 = 1.0;
+/// Error of a moment that a person or program put at a sample, beside the sample's own width, s; common practice, no source.
+const TAGGED_S: f64 = 0.05;
+/// Error of a moment read off the ball's motion, s.
+const INFERRED_S: f64 = 0.1;
+/// A man within this of the ball when it arrives may be whom it was thrown to, yd.
+const TARGET_YD: f64 = 4.0;
+/// A passer is on average nearer to the ball than this until he throws, yd.
+const HOLDS_YD: f64 = 2.5;
+
+struct Notes(Vec<Finding>);
+
+impl Notes {
+    fn add(&mut self, severity: Severity, code: &str, text: impl Into<String>) {
+        self.0.push(Finding::new(severity, code, text));
+    }
+}
+
+/// Somebody's rows in the field frame.
+struct Body {
+    team: Option<u32>,
+    path: Path,
+}
+
+/// # Errors
+/// In words, why the play cannot be used.
+pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Result<TablePlay, String> {
+    let mut notes = Notes(Vec::new());
+    if raw.unread > 0 {
+        let text = format!("{} rows have no place, time or person and are left out", raw.unread);
+        notes.add(Severity::Weak, "rows-unread", text);
+    }
+    let (mut ball, mut bodies) = bodies(raw, whole, &mut notes);
+    let mut when = infer::instants(&events(raw, whole));
+    let snap = match when.get(&Event::Snap) {
+        Some(t) => *t,
+        None => {
+            let t = infer::snap(&ball).ok_or("it names no snap, and the ball shows none")?;
+            notes.add(Severity::Weak, "snap-inferred", "the snap is read off the ball's motion");
+            when.insert(Event::Snap, t);
+            t
+        }
+    };
+    let snap_se = if notes.0.iter().any(|f| f.code == "snap-inferred") { INFERRED_S } else { TAGGED_S };
+    when.values_mut().for_each(|t| *t -= snap);
+    for path in std::iter::once(&mut ball).chain(bodies.values_mut().map(|b| &mut b.path)) {
+        path.iter_mut().for_each(|s| s[0] -= snap);
+    }
+    let rate_hz = rate(&bodies).ok_or("nobody has two rows")?;
+    let sample_se = TAGGED_S.hypot(1.0 / rate_hz / 12f64.sqrt());
+
+    let declared = raw.going.as_deref().and_then(|w| whole.mapping.going.get(w).copied());
+    let (offense, direction) = sides(&ball, &bodies, declared, said, whole, &mut notes)?;
+    let unit = |b: &Body| b.team.map(|t| infer::unit_of(t, offense));
+    for (key, b) in &bodies {
+        if b.team.is_none() {
+            notes.add(
+                Severity::Weak,
+                "no-side",
+                format!("{} has no side and is left out", whole.words.word(*key)),
+            );
+        }
+    }
+    bodies.retain(|_, b| b.team.is_some());
+    for (side, word) in [(Unit::Offense, "offense"), (Unit::Defense, "defense")] {
+        let n = bodies.values().filter(|b| unit(b) == Some(side)).count();
+        if n != 11 {
+            notes.add(Severity::Weak, "not-eleven", format!("{n} men on {word}, not 11"));
+        }
+    }
+
+    let until = when.get(&Event::Release).or(when.get(&Event::Sack)).or(when.get(&Event::Run)).copied();
+    let passer = passer(&ball, &bodies, &raw.about, offense, until.unwrap_or(1.5), &mut notes)?;
+    let passer_path = bodies.get(&passer).map(|b| b.path.clone()).unwrap_or_default();
+    if !when.contains_key(&Event::Release)
+        && !when.contains_key(&Event::Sack)
+        && let Some(t) = infer::release(&ball, &passer_path)
+    {
+        notes.add(Severity::Weak, "release-inferred", "the release is read off the ball's motion");
+        when.insert(Event::Release, t);
+    }
+    let result = result(&when, said);
+    if result.is_none() && !when.contains_key(&Event::Release) {
+        return Err("it shows no throw, sack or run of the passer".into());
+    }
+    if matches!(result, Some(ThrowResult::Sacked | ThrowResult::Scrambled)) {
+        when.remove(&Event::Release);
+    }
+    let moments = moments(&when, &ball, &passer_path, direction, (snap_se, sample_se), &mut notes);
+    let end =
+        moments.last().map_or(3.0, |m| m.at_s.value).max(when.get(&Event::Sack).copied().unwrap_or(0.0));
+    let kept = |path: &Path| -> Path {
+        path.iter().copied().filter(|s| (-BEFORE_S..=end + AFTER_S).contains(&s[0])).map(rounded).collect()
+    };
+
+    let start = at(&ball, 0.0, 0.3).ok_or("the ball has no row at the snap")?;
+    let setting = Setting {
+        ball: Point2::new(start[1], start[2]),
+        direction,
+        until_s: until.or(when.get(&Event::Release).copied()).unwrap_or(3.0),
+    };
+    let (people, keys) = people(&bodies, passer, &setting, whole, &raw.about, unit, &mut notes);
+    let tracked = Tracked {
+        source: whole.source.to_owned(),
+        source_play: raw.key.clone(),
+        rate_hz,
+        sd_yd: whole.mapping.sd_yd,
+        people: people
+            .iter()
+            .zip(&keys)
+            .map(|(p, k)| TrackedPath {
+                person: p.id.clone(),
+                samples: bodies.get(k).map(|b| kept(&b.path)).unwrap_or_default(),
+            })
+            .collect(),
+        ball: kept(&ball),
+        moments,
+    };
+    let situation = Situation {
+        line_x: Some(start[1].clamp(0.0, whole.book.length())),
+        hash: Some(hash(start[2], whole.book)),
+        direction: Some(direction),
+        ..said.map(|s| s.situation.clone()).unwrap_or_default()
+    };
+    let target = target(&tracked, &people, result, &mut notes);
+    let chart = Chart { result, target, gain_yd: said.and_then(|s| s.gain_yd), ..Chart::default() };
+    Ok(TablePlay { key: raw.key.clone(), situation, chart, people, tracked, findings: notes.0 })
+}
+
+fn rounded(s: [f64; 3]) -> [f64; 3] {
+    s.map(|v| (v * 1000.0).round() / 1000.0)
+}
+
+/// The ball's and everybody's paths in the field frame, on the table's clock.
+fn bodies(raw: &RawPlay, whole: &Whole<'_>, notes: &mut Notes) -> (Path, BTreeMap<u32, Body>) {
+    let mut rows: BTreeMap<u32, Vec<&Sample>> = BTreeMap::new();
+    for s in &raw.samples {
+        rows.entry(s.person).or_default().push(s);
+    }
+    let mut ball = Vec::new();
+    let mut bodies = BTreeMap::new();
+    for (person, mut of) in rows {
+        of.sort_by(|a, b| a.t.total_cmp(&b.t));
+        let path: Path = of.iter().map(|s| place(s, whole)).collect();
+        let (path, twice) = without_doubles(path);
+        let who = if person == BALL { "the ball" } else { whole.words.word(person) };
+        if twice > 0 {
+            let code = if person == BALL { "two-balls" } else { "double-rows" };
+            let text = format!(
+                "{who} is in two places at {twice} instants; the place nearer to the one before is kept"
+            );
+            notes.add(Severity::Weak, code, text);
+        }
+        if person == BALL {
+            ball = path;
+            continue;
+        }
+        let mut teams: BTreeMap<u32, usize> = BTreeMap::new();
+        for s in of.iter().filter(|s| s.side != NONE) {
+            *teams.entry(s.side).or_default() += 1;
+        }
+        if teams.len() > 1 {
+            notes.add(
+                Severity::Weak,
+                "side-changes",
+                format!("{who} changes sides; the more frequent one is kept"),
+            );
+        }
+        let team = teams.into_iter().max_by_key(|t| t.1).map(|t| t.0);
+        bodies.insert(person, Body { team, path });
+    }
+    (ball, bodies)
+}
+
+fn place(s: &Sample, whole: &Whole<'_>) -> [f64; 3] {
+    let (m, book) = (whole.mapping, whole.book);
+    let (x, y) = (s.x * m.unit.yards(), s.y * m.unit.yards());
+    let (x, y) = match m.origin {
+        Origin::EndLine => (x - book.end_zone(), y),
+        Origin::GoalLine => (x, y),
+        Origin::Middle => (x + book.length() / 2.0, y + book.width() / 2.0),
+    };
+    [s.t, x, if m.mirrored { book.width() - y } else { y }]
+}
+
+/// One place an instant. Rows that repeat a place are no matter; of two places the one nearer to the place before stays.
+fn without_doubles(path: Path) -> (Path, usize) {
+    let mut out: Path = Vec::with_capacity(path.len());
+    let mut twice = 0;
+    for s in path {
+        match out.last().copied() {
+            Some(last) if (s[0] - last[0]).abs() < 1e-4 => {
+                if apart(s, last) > 0.3 {
+                    twice += 1;
+                    if let Some(before) = out.len().checked_sub(2).map(|k| out[k])
+                        && apart(s, before) < apart(last, before)
+                    {
+                        out.pop();
+                        out.push(s);
+                    }
+                }
+            }
+            _ => out.push(s),
+        }
+    }
+    (out, twice)
+}
+
+fn events(raw: &RawPlay, whole: &Whole<'_>) -> Vec<(Event, f64, bool)> {
+    raw.samples
+        .iter()
+        .filter(|s| s.event != NONE)
+        .filter_map(|s| {
+            let word = whole.words.word(s.event);
+            let what = *whole.mapping.events.get(word)?;
+            (what != Event::Nothing).then(|| (what, s.t, words::automatic(word)))
+        })
+        .collect()
+}
+
+/// Samples a second, by the median step.
+fn rate(bodies: &BTreeMap<u32, Body>) -> Option<f64> {
+    let longest = bodies.values().max_by_key(|b| b.path.len())?;
+    let mut steps: Vec<f64> = longest.path.windows(2).map(|w| w[1][0] - w[0][0]).collect();
+    steps.sort_by(f64::total_cmp);
+    steps.get(steps.len() / 2).filter(|s| **s > 0.0).map(|s| 1.0 / s)
+}
+
+/// Word of the offense's team, and which way it goes.
+fn sides(
+    ball: &Path,
+    bodies: &BTreeMap<u32, Body>,
+    declared: Option<Direction>,
+    said: Option<&Said>,
+    whole: &Whole<'_>,
+    notes: &mut Notes,
+) -> Result<(u32, Direction), String> {
+    let mut teams: BTreeMap<u32, Vec<[f64; 3]>> = BTreeMap::new();
+    for b in bodies.values() {
+        if let (Some(team), Some(s)) = (b.team, at(&b.path, 0.0, 0.3)) {
+            teams.entry(team).or_default().push(s);
+        }
+    }
+    while teams.len() > 2 {
+        let fewest = *teams.iter().min_by_key(|t| t.1.len()).expect("more than two teams").0;
+        let text = format!("“{}” is a third side and is left out", whole.words.word(fewest));
+        notes.add(Severity::Weak, "third-side", text);
+        teams.remove(&fewest);
+    }
+    if teams.len() < 2 {
+        return Err(format!("it has {} sides at the snap, not 2", teams.len()));
+    }
+    let named = teams.keys().copied().find(|t| {
+        let word = whole.words.word(*t);
+        whole.mapping.sides.get(word) == Some(&Unit::Offense)
+            || said.and_then(|s| s.offense.as_deref()).is_some_and(|o| o.eq_ignore_ascii_case(word))
+    });
+    let seen = infer::possession(ball, &teams, declared);
+    match (named, seen) {
+        (Some(team), Some((by_motion, direction))) => {
+            if team != by_motion {
+                let text = "the ball goes back to the other side than the one that the table names";
+                notes.add(Severity::Weak, "possession-doubtful", text);
+                let direction = declared.ok_or("which way the offense goes is not told")?;
+                return Ok((team, direction));
+            }
+            Ok((team, agreed(direction, declared, notes)))
+        }
+        (None, Some((team, direction))) => Ok((team, agreed(direction, declared, notes))),
+        (Some(team), None) => Ok((team, declared.ok_or("which way the offense goes is not told")?)),
+        (None, None) => Err("neither words nor motion say which side has the ball".into()),
+    }
+}
+
+fn agreed(seen: Direction, declared: Option<Direction>, notes: &mut Notes) -> Direction {
+    if declared.is_some_and(|d| d != seen) {
+        let text = "the table names the other direction than the one the sides stand in; the latter is taken";
+        notes.add(Severity::Weak, "direction-contradicted", text);
+    }
+    seen
+}
+
+fn passer(
+    ball: &Path,
+    bodies: &BTreeMap<u32, Body>,
+    about: &std::collections::HashMap<u32, About>,
+    offense: u32,
+    until: f64,
+    notes: &mut Notes,
+) -> Result<u32, String> {
+    let men: BTreeMap<u32, &Path> =
+        bodies.iter().filter(|(_, b)| b.team == Some(offense)).map(|(k, b)| (*k, &b.path)).collect();
+    let by_ball = infer::holder(ball, &men, until).filter(|h| h.1 < HOLDS_YD).map(|h| h.0);
+    let called = |k: &u32| about.get(k).and_then(|a| a.position.as_deref()).is_some_and(words::is_passer);
+    let by_word: Vec<u32> = men.keys().copied().filter(called).collect();
+    match (by_word[..].first(), by_ball) {
+        (Some(word), Some(ball)) if *word != ball && by_word.len() == 1 => {
+            notes.add(
+                Severity::Weak,
+                "other-passer",
+                "another man than the one called the passer has the ball",
+            );
+            Ok(ball)
+        }
+        (_, Some(ball)) => Ok(ball),
+        (Some(word), None) => Ok(*word),
+        (None, None) => Err("nobody of the offense has the ball after the snap".into()),
+    }
+}
+
+fn result(when: &BTreeMap<Event, f64>, said: Option<&Said>) -> Option<ThrowResult> {
+    let by_event = [
+        (Event::Intercepted, ThrowResult::Intercepted),
+        (Event::Incomplete, ThrowResult::Incomplete),
+        (Event::Caught, ThrowResult::Complete),
+    ];
+    let thrown = when.contains_key(&Event::Release);
+    said.and_then(|s| s.result).or_else(|| {
+        by_event.into_iter().filter(|_| thrown).find(|e| when.contains_key(&e.0)).map(|e| e.1).or_else(|| {
+            match (thrown, when.contains_key(&Event::Sack), when.contains_key(&Event::Run)) {
+                (false, true, _) => Some(ThrowResult::Sacked),
+                (false, _, true) => Some(ThrowResult::Scrambled),
+                _ => None,
+            }
+        })
+    })
+}
+
+fn moments(
+    when: &BTreeMap<Event, f64>,
+    ball: &Path,
+    passer: &Path,
+    direction: Direction,
+    (snap_se, sample_se): (f64, f64),
+    notes: &mut Notes,
+) -> Vec<Moment> {
+    let moment = |kind, t, se: f64| Moment { kind, at_s: Estimate::new(t, se) };
+    let mut out = vec![moment(MomentKind::Snap, 0.0, snap_se)];
+    let release = when.get(&Event::Release).copied();
+    let sack = when.get(&Event::Sack).copied().filter(|_| release.is_none());
+    let until = release.or(sack).or(when.get(&Event::Run).copied()).unwrap_or(3.0);
+    if let Some(t) = infer::set(passer, direction, until) {
+        out.push(moment(MomentKind::Set, t, INFERRED_S));
+    }
+    if let Some(t) = sack {
+        out.push(moment(MomentKind::FirstContact, t, sample_se));
+    }
+    if let Some(r) = release {
+        let inferred = notes.0.iter().any(|f| f.code == "release-inferred");
+        out.push(moment(MomentKind::Release, r, if inferred { INFERRED_S } else { sample_se }));
+        let told = [Event::Arrival, Event::Caught, Event::Intercepted, Event::Incomplete];
+        let told =
+            told.iter().filter_map(|e| when.get(e)).copied().filter(|t| *t > r + 0.05).min_by(f64::total_cmp);
+        match (told, infer::arrival(ball, r)) {
+            // An incomplete pass is often tagged when it lies on the ground; the ball's turn comes first.
+            (Some(t), Some(seen)) if seen < t - 0.35 && !when.contains_key(&Event::Arrival) => {
+                out.push(moment(MomentKind::Arrival, seen, INFERRED_S));
+            }
+            (Some(t), _) => out.push(moment(MomentKind::Arrival, t, sample_se)),
+            (None, Some(seen)) => {
+                notes.add(Severity::Weak, "arrival-inferred", "the arrival is read off the ball's motion");
+                out.push(moment(MomentKind::Arrival, seen, INFERRED_S));
+            }
+            (None, None) => notes.add(Severity::Weak, "no-arrival", "when the ball arrived is not told"),
+        }
+    }
+    out.sort_by(|a, b| a.at_s.value.total_cmp(&b.at_s.value));
+    out
+}
+
+/// Everybody with id and role, and the word of each, in the same order.
+fn people(
+    bodies: &BTreeMap<u32, Body>,
+    passer: u32,
+    setting: &Setting,
+    whole: &Whole<'_>,
+    about: &std::collections::HashMap<u32, About>,
+    unit: impl Fn(&Body) -> Option<Unit>,
+    notes: &mut Notes,
+) -> (Vec<Person>, Vec<u32>) {
+    // From the offense's left to its right, so that counted ids follow the picture.
+    let left = |b: &Body| at(&b.path, 0.0, 0.6).map_or(0.0, |s| setting.direction.sign() * s[2]);
+    let mut order: Vec<(&u32, &Body)> = bodies.iter().collect();
+    order.sort_by(|a, b| left(b.1).total_cmp(&left(a.1)));
+    let starters: Vec<Starter> = order
+        .iter()
+        .map(|(_, b)| Starter { unit: unit(b).unwrap_or(Unit::Defense), samples: b.path.clone() })
+        .collect();
+    let index = order.iter().position(|(k, _)| **k == passer).unwrap_or(0);
+    let given = roles(&starters, index, setting);
+    let (mut line, mut backs, mut defenders) = (0, 0, 0);
+    let (mut people, mut keys) = (Vec::new(), Vec::new());
+    for (((key, _), starter), role) in order.iter().zip(&starters).zip(given) {
+        let Some(role) = role else {
+            let text = format!("{} has no row at the snap and is left out", whole.words.word(**key));
+            notes.add(Severity::Weak, "not-at-snap", text);
+            continue;
+        };
+        let counted = |n: &mut u32, letter: &str| {
+            *n += 1;
+            format!("{letter}{n}")
+        };
+        let id = match role {
+            Role::Passer => PersonId::PASSER.to_owned(),
+            Role::Receiver { flank: Flank::Left, number } => format!("L{number}"),
+            Role::Receiver { flank: Flank::Right, number } => format!("R{number}"),
+            Role::Back if backs == 0 => {
+                backs = 1;
+                "B".to_owned()
+            }
+            Role::Back => counted(&mut backs, "B"),
+            Role::Blocker => counted(&mut line, "O"),
+            Role::Rusher | Role::Cover => counted(&mut defenders, "D"),
+        };
+        let a = about.get(key).cloned().unwrap_or_default();
+        let name = a.name.unwrap_or_else(|| {
+            let parts = [a.position, a.shirt.map(|n| n.to_string())];
+            parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
+        });
+        people.push(Person { id: id.into(), unit: starter.unit, role, shirt: a.shirt, name });
+        keys.push(**key);
+    }
+    (people, keys)
+}
+
+fn hash(y: f64, book: RuleBook) -> Hash {
+    [Hash::Near, Hash::Middle, Hash::Far]
+        .into_iter()
+        .min_by(|a, b| (a.y(book) - y).abs().total_cmp(&(b.y(book) - y).abs()))
+        .unwrap_or(Hash::Middle)
+}
+
+/// The eligible man nearest to the ball when it arrived.
+fn target(
+    t: &Tracked,
+    people: &[Person],
+    result: Option<ThrowResult>,
+    notes: &mut Notes,
+) -> Option<PersonId> {
+    if matches!(result, Some(ThrowResult::ThrownAway | ThrowResult::Batted)) {
+        return None;
+    }
+    let arrival = t.moments.iter().find(|m| m.kind == MomentKind::Arrival)?.at_s.value;
+    let ball = at(&t.ball, arrival, 0.15)?;
+    let (id, d) = people
+        .iter()
+        .filter(|p| p.eligible())
+        .filter_map(|p| {
+            let path = &t.people.iter().find(|x| x.person == p.id)?.samples;
+            Some((&p.id, apart(ball, at(path, arrival, 0.15)?)))
+        })
+        .min_by(|a, b| a.1.total_cmp(&b.1))?;
+    if d > TARGET_YD {
+        let text = format!(
+            "nobody eligible was within {TARGET_YD} yd of the ball when it arrived; {id} was {d:.1} yd off"
+        );
+        notes.add(Severity::Weak, "no-target", text);
+        return None;
+    }
+    Some(id.clone())
+}
