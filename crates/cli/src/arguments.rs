@@ -83,6 +83,8 @@ pub enum Command {
     Measures(Study),
     /// Make a game's report.
     Report(Report),
+    /// Hold claimed chances of completion against what came, and fit the windows' parameters to the study's throws.
+    Calibrate(Calibrate),
     /// List past edits.
     History(Study),
     /// Take back the last edit.
@@ -400,4 +402,26 @@ pub struct Report {
     /// File to write; its ending, .pdf or .html, is the form.
     #[arg(long)]
     pub out: PathBuf,
+}
+
+/// Claims against outcomes.
+#[derive(Args)]
+pub struct Calibrate {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// File for the reliability diagram (SVG).
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+    /// Whether windows are to be computed with the fitted parameters from now on; as it was when left out.
+    #[arg(long, value_enum)]
+    pub parameters: Option<FitUse>,
+}
+
+/// Which parameters windows are computed with.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum FitUse {
+    /// Those that the program comes with.
+    Ours,
+    /// Those fitted to the study's throws.
+    Fitted,
 }

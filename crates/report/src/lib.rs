@@ -7,6 +7,6 @@ mod palette;
 mod wording;
 
 pub use document::{ClaimReport, GameReport, PlayReport, ReportError, SummaryRow, figure_lines, html, pdf};
-pub use figures::{Diagram, Feature, FeetFigure, PlacementFigure, WindowsStrip};
+pub use figures::{Diagram, Feature, FeetFigure, PlacementFigure, Reliability, WindowsStrip};
 pub use palette::Theme;
 pub use wording::{estimate, outcome_word, seen, share};

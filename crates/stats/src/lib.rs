@@ -3,7 +3,9 @@
 mod estimate;
 mod mean;
 mod proportion;
+mod scores;
 
 pub use estimate::{Estimate, Interval};
 pub use mean::mean_interval;
 pub use proportion::{Proportion, ProportionError};
+pub use scores::{Claimed, ReliabilityBin, SUREST, Scores, log_loss, reliability, scores};

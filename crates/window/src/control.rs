@@ -86,7 +86,19 @@ pub(crate) fn chances(
             free -= taken;
         }
     }
-    Chances { complete: caught * (1.0 - p.drop), intercept: defense * p.intercept_share }
+    claimed(p, caught * (1.0 - p.drop), defense * p.intercept_share)
+}
+
+/// Chances with the completion's log odds on the line that outcomes ask for (Cox 1958); what is left to the rest shrinks or
+/// grows with it.
+#[inline]
+fn claimed(p: &ControlParameters, complete: f64, intercept: f64) -> Chances {
+    let untouched = p.claim_shift == 0.0 && p.claim_slope == 1.0;
+    if untouched || complete <= 0.0 || complete >= 1.0 {
+        return Chances { complete, intercept };
+    }
+    let odds = p.claim_shift.exp() * (complete / (1.0 - complete)).powf(p.claim_slope);
+    Chances { complete: odds / (1.0 + odds), intercept: intercept / (1.0 - complete) / (1.0 + odds) }
 }
 
 #[cfg(test)]
@@ -119,7 +131,13 @@ mod tests {
         let under = chances(&p, [(0.3, -0.4)].into_iter(), -0.5, &[2.0], 0.95);
         assert!(open.complete > 0.8 && open.intercept < 0.02, "{open:?}");
         assert!(tight.complete < 0.55 && under.complete < open.complete && under.intercept > open.intercept);
-        for c in [open, tight, under] {
+        let bolder = ControlParameters { claim_shift: 0.3, claim_slope: 1.2, ..p };
+        let again = chances(&bolder, std::iter::empty(), -0.1, &[-0.1], 0.95);
+        let odds = |c: f64| (c / (1.0 - c)).ln();
+        assert!((odds(again.complete) - 0.3 - 1.2 * odds(tight.complete)).abs() < 1e-12);
+        let share = |c: Chances| c.intercept / (1.0 - c.complete);
+        assert!((share(again) - share(tight)).abs() < 1e-12);
+        for c in [open, tight, under, again] {
             assert!(c.complete >= 0.0 && c.intercept >= 0.0 && c.complete + c.intercept <= 1.0);
         }
     }

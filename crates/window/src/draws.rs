@@ -77,22 +77,27 @@ impl WindowDraws {
 }
 
 impl CellDraws {
-    /// The measurement with the spread of the repeats about it.
+    /// The measurement with the spread of the repeats. Margins stand as measured; a chance is the mean over the repeats, which
+    /// is what is claimed once errors of measurement are averaged over, and what calibration holds against outcomes.
     pub fn summary(&self, release_s: f64) -> WindowCell {
-        let estimate = |pick: fn(&Draw) -> f64| {
+        let spread = |pick: fn(&Draw) -> f64| {
             let n = self.repeats.len().max(1) as f64;
-            let value = pick(&self.measured);
             let mean = self.repeats.iter().map(pick).sum::<f64>() / n;
             let variance =
                 self.repeats.iter().map(|d| (pick(d) - mean).powi(2)).sum::<f64>() / (n - 1.0).max(1.0);
-            Estimate::new(value, variance.sqrt())
+            (mean, variance.sqrt())
+        };
+        let margin = |pick: fn(&Draw) -> f64| Estimate::new(pick(&self.measured), spread(pick).1);
+        let chance = |pick: fn(&Draw) -> f64| match spread(pick) {
+            (mean, se) if !self.repeats.is_empty() => Estimate::new(mean, se),
+            (_, se) => Estimate::new(pick(&self.measured), se),
         };
         WindowCell {
             release_s,
-            margin_s: estimate(|d| d.margin_s),
-            margin_yd: estimate(|d| d.margin_yd),
-            complete: estimate(|d| d.complete),
-            intercept: estimate(|d| d.intercept),
+            margin_s: margin(|d| d.margin_s),
+            margin_yd: margin(|d| d.margin_yd),
+            complete: chance(|d| d.complete),
+            intercept: chance(|d| d.intercept),
             ball: self.ball,
             defender: self.defender.clone(),
         }

@@ -1,8 +1,9 @@
-use crate::candidate::{Candidate, RIVALS, best_throws};
-use crate::control::{Chances, chances};
+use crate::candidate::{Candidate, best_throws};
+use crate::contest::{Contest, Meet};
+use crate::control::Chances;
 use crate::draws::{CellDraws, Draw, WindowDraws};
 use crate::error::WindowError;
-use crate::flight_table::{FlightTable, STATIONS};
+use crate::flight_table::FlightTable;
 use crate::parameters::Parameters;
 use crate::perturb::{Drawn, Repeats};
 use crate::pick::{Picked, pick};
@@ -171,6 +172,27 @@ impl<'a> Stage<'a> {
         })
     }
 
+    /// What decides the chances of the best ball to `receiver` at release `k`, by repeat; `None` where [`Self::cell`] has
+    /// none or no throw the arm allows reaches him.
+    pub fn contest(&self, receiver: &Runner<'_>, k: usize) -> Option<Contest> {
+        let p = self.parameters;
+        let measured = self.field.of(k, 0);
+        let t = self.times[k];
+        if t > receiver.way.known_until() + 1e-9 || measured.is_empty() {
+            return None;
+        }
+        let kept = best_throws(&self.cast, receiver, t, self.passer(k)?, measured, self.table, p);
+        let meets = (1..=self.draws)
+            .map(|d| {
+                let defenders = self.field.of(k, d);
+                let picked = pick(&kept, defenders, self.repeats.numbers(d, receiver.index), p, true)?;
+                let rivals = picked.candidate.near[..picked.candidate.rivals].iter().map(|&i| &defenders[i]);
+                Some(Meet::new(&picked.candidate.stations, &picked.meeting, rivals))
+            })
+            .collect::<Option<Vec<Meet>>>()?;
+        (!meets.is_empty()).then_some(Contest { meets })
+    }
+
     fn findings(&self, draws: &WindowDraws) -> Vec<Finding> {
         let mut findings = self.cast.findings.clone();
         let n = self.times.len();
@@ -225,20 +247,5 @@ pub(crate) fn throw_chances<'a>(
     meeting: &Meeting,
     defenders: impl Iterator<Item = &'a Placed>,
 ) -> Chances {
-    let mut soonest = [f64::INFINITY; STATIONS];
-    let mut at_catch = [f64::INFINITY; RIVALS];
-    let mut n = 0;
-    for (slot, d) in at_catch.iter_mut().zip(defenders) {
-        let slacks = d.slacks(stations);
-        *slot = slacks[STATIONS - 1];
-        for (s, v) in soonest.iter_mut().zip(slacks) {
-            *s = s.min(v);
-        }
-        n += 1;
-    }
-    let passing = stations.flight_s() / STATIONS as f64;
-    let under = (0..STATIONS - 1)
-        .filter(|&k| stations.touchable(k) && soonest[k] < 6.0 * p.control.arrival_spread_s)
-        .map(|k| (passing, soonest[k]));
-    chances(&p.control, under, meeting.late_s, &at_catch[..n], meeting.placed)
+    Meet::new(stations, meeting, defenders).chances(&p.control)
 }

@@ -16,10 +16,12 @@
 //! same people in every cell, so differences between receivers and times are fair.
 
 mod candidate;
+mod contest;
 mod control;
 mod draws;
 mod engine;
 mod error;
+mod fit;
 mod flight_table;
 mod mover;
 mod parameters;
@@ -32,10 +34,12 @@ mod scene;
 mod support;
 mod thrown;
 
+pub use contest::{Contest, contest_at};
 pub use control::{Chances, Racer, control};
 pub use draws::{CellDraws, Difference, Draw, WindowDraws, compare, probability_ahead};
 pub use engine::windows;
 pub use error::WindowError;
+pub use fit::{Came, Charted, FITTED, Fit, FitError, Shrinkage, fit};
 pub use flight_table::{FlightTable, Path, STATIONS};
 pub use mover::Mover;
 pub use parameters::{

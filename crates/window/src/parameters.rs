@@ -101,6 +101,10 @@ pub struct ControlParameters {
     pub drop: f64,
     /// Share of a defender's controls that he catches, 0 to 1.
     pub intercept_share: f64,
+    /// Added to the log odds of a completion after the race; 0 leaves them.
+    pub claim_shift: f64,
+    /// Factor on the log odds of a completion after the race; 1 leaves them.
+    pub claim_slope: f64,
 }
 
 /// The least difference of margins that is called one.
@@ -233,6 +237,8 @@ impl Parameters {
             ("control.alive_s", p.control.alive_s, "s", 0.05, 10.0),
             ("control.drop", p.control.drop, "", 0.0, 1.0),
             ("control.intercept_share", p.control.intercept_share, "", 0.0, 1.0),
+            ("control.claim_shift", p.control.claim_shift, "", -5.0, 5.0),
+            ("control.claim_slope", p.control.claim_slope, "", 0.05, 5.0),
             ("resolution.margin_s", p.resolution.margin_s, "s", 0.0, 3.0),
             ("resolution.margin_yd", p.resolution.margin_yd, "yd", 0.0, 20.0),
             ("resolution.confidence", p.resolution.confidence, "", 0.5, 1.0),

@@ -1,5 +1,6 @@
+use crate::contest::{Contest, Meet};
 use crate::draws::{CellDraws, Draw, WindowDraws};
-use crate::engine::{Stage, throw_chances};
+use crate::engine::Stage;
 use crate::error::WindowError;
 use crate::flight_table::{FlightTable, STATIONS};
 use crate::mover::Mover;
@@ -17,6 +18,8 @@ use stats::Estimate;
 pub struct ThrowEvaluation {
     /// The ball as thrown, to the man it was thrown to; its repeats pair with the windows' of the same seed.
     pub thrown: CellDraws,
+    /// What decides its chances.
+    pub contest: Contest,
     /// Release, s from the snap.
     pub release_s: f64,
     /// The best ball to him at that release.
@@ -68,7 +71,7 @@ pub fn evaluate_throw(
     let leaving = runner.way.at(release_s + leave_s).ok_or_else(unseen)?;
     let ball_numbers = Repeats::new(1, request.draws, request.seed ^ BALL_SEED);
     let arrival_root = Root::of(throw.arrival_covariance);
-    let mut first = None;
+    let (mut first, mut meets) = (None, Vec::with_capacity(request.draws + 1));
     let mut draws = (0..=request.draws).map(|d| {
         let numbers = stage.repeats.numbers(d, runner.index);
         let (position, velocity) =
@@ -92,7 +95,9 @@ pub fn evaluate_throw(
         let defenders = stage.field.of(0, d);
         let raced = race(&stations, defenders.iter(), &meeting, p);
         first.get_or_insert(raced);
-        let chances = throw_chances(p, &stations, &meeting, nearest(defenders, &raced).into_iter());
+        let meet = Meet::new(&stations, &meeting, nearest(defenders, &raced).into_iter());
+        let chances = meet.chances(&p.control);
+        meets.push(meet);
         Draw {
             margin_s: raced.margin_s,
             margin_yd: raced.margin_yd,
@@ -102,6 +107,8 @@ pub fn evaluate_throw(
     });
     let measured = draws.next().expect("the measurement is always there");
     let repeats: Vec<Draw> = draws.collect();
+    // The first is the measurement.
+    let contest = Contest { meets: meets.split_off(1) };
     let defender = first.map(|r: Raced| stage.cast.covers[stage.field.seen[0][r.first]].id.clone());
     let thrown = CellDraws { measured, ball: None, defender, repeats };
     let lost = |a: &CellDraws, b: &CellDraws| {
@@ -122,6 +129,7 @@ pub fn evaluate_throw(
         lost_to_lateness_s: widest.map(|(_, c)| lost(c, &best)),
         widest_at_s: widest.map(|(k, _)| windows.releases[k]),
         thrown,
+        contest,
         best,
     })
 }

@@ -107,7 +107,7 @@ fn judge(m: &Measured, book: &Playbook) -> Judged {
     let input = JudgeInput {
         board: &board,
         windows,
-        resolution: &window::Parameters::ours(),
+        resolution: &inputs.parameters(),
         situation: &inputs.situation,
         set,
         release,

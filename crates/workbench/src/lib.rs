@@ -3,6 +3,7 @@
 
 mod arrivals;
 mod bench;
+mod calibrating;
 mod charts;
 mod claims;
 mod clips;
@@ -34,6 +35,7 @@ mod views;
 pub use ::tables::{Mapping as TableReading, Proposal as TableProposal};
 pub use arrivals::Arrival;
 pub use bench::{Now, Outside, Workbench};
+pub use calibrating::{Calibration, LeftOut, UseFit};
 pub use charts::Suggestion;
 pub use claims::{ClaimEdit, MeasureRow, WeighedClaim};
 pub use clips::{ClipEdit, ClipSummary};

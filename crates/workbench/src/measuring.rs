@@ -6,7 +6,8 @@ use field::RuleBook;
 use motion::{Given, Inputs, Settings, ViewInput, measure, sampled};
 use play::{
     Air, BallMark, Chart, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
-    PersonMark, Plan, PlayId, Role, Severity, Situation, Study, ThrowResult, Tracked, View, ViewClock,
+    PersonMark, Plan, PlayId, ReachFit, Role, Severity, Situation, Study, ThrowResult, Tracked, View,
+    ViewClock,
 };
 use serde::Serialize;
 use std::collections::HashMap;
@@ -47,6 +48,8 @@ pub(crate) struct MeasureInputs {
     found_key: String,
     #[serde(skip)]
     found: Vec<(PersonId, Vec<motion::tracks::GroundObservation>)>,
+    /// The fit of the windows' parameters, if the evaluator wants it used.
+    reach: Option<ReachFit>,
     #[serde(skip)]
     seen: Vec<SeenView>,
     #[serde(skip)]
@@ -185,9 +188,18 @@ impl Workbench {
             tracked: self.parts(id).await?.pop(),
             found_key,
             found,
+            reach: self.reach_fit().await?.filter(|f| f.used),
             seen,
             findings,
         })
+    }
+}
+
+impl MeasureInputs {
+    /// Parameters of the windows: ours, or fitted where the evaluator said so.
+    pub fn parameters(&self) -> Parameters {
+        let ours = Parameters::ours();
+        self.reach.as_ref().map_or(ours, |fit| ours.with(&fit.values))
     }
 }
 
@@ -262,7 +274,7 @@ fn try_windows(
     m: &Measurement,
     cache: &MeasureCache,
 ) -> Result<(WindowDraws, Vec<Finding>), String> {
-    let parameters = Parameters::ours();
+    let parameters = inputs.parameters();
     let table = flight_table(&inputs.air, &parameters, cache)?;
     let moment = |kind| m.moments.iter().find(|x| x.kind == kind).map(|x| x.at_s.value);
     let (release, set) = (moment(MomentKind::Release), moment(MomentKind::Set));

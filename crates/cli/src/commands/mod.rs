@@ -1,5 +1,6 @@
 //! The commands: each is one use case of the workbench.
 
+mod calibrate;
 mod edits;
 mod film;
 mod judge;
@@ -55,6 +56,7 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Verdict(a) => with(&a.study, outside, verdict::verdict).await,
         Command::Measures(a) => with(&a.study, outside, verdict::measures).await,
         Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
+        Command::Calibrate(a) => with(&a.study.clone(), outside, |b| calibrate::calibrate(b, a)).await,
         Command::History(a) => with(&a.study, outside, edits::history).await,
         Command::Undo(a) => with(&a.study, outside, edits::undo).await,
         Command::Redo(a) => with(&a.study, outside, edits::redo).await,

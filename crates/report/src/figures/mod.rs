@@ -1,13 +1,15 @@
-//! The four figures of a play. Each is a value with a `svg(theme)`.
+//! The figures of a play, and of a study's claims. Each is a value with a `svg(theme)`.
 
 mod diagram;
 mod feet;
 mod placement;
+mod reliability;
 mod windows;
 
 pub use diagram::{Diagram, Feature};
 pub use feet::FeetFigure;
 pub use placement::PlacementFigure;
+pub use reliability::Reliability;
 pub use windows::WindowsStrip;
 
 /// One decimal is a tenth of a pixel: figures stay small and byte-stable.
