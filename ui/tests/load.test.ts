@@ -117,9 +117,7 @@ test("plays come out of a table of positions, read as proposed", async () => {
   const { page } = await openPage(browser, app.url);
   await page.locator("button:enabled", { hasText: "Pick films" }).waitFor();
   const before = (await app.call<unknown[]>("GET", "/plays")).length;
-  await page
-    .getByLabel("Table of positions")
-    .setInputFiles([join(tables, "plays.csv"), join(tables, "positions.csv")]);
+  await page.getByLabel("Table of positions").setInputFiles([join(tables, "plays.csv"), join(tables, "positions.csv")]);
   const dialog = page.getByRole("dialog", { name: "How this table is read" });
   await dialog.waitFor();
   assert.equal(await dialog.getByLabel("along the field").inputValue(), "x");

@@ -76,6 +76,8 @@ export class Player {
   speed = $state(0);
   focus = $state(0);
   stops: Stop[] = $state.raw([]);
+  /** Span of a play without film, whose positions came out of a table, and seconds between its samples. */
+  private bare: { begin: number; finish: number; every: number } | null = $state.raw(null);
   /** While K is held down, J and L go frame by frame. */
   private holding = false;
   private ticking = 0;
@@ -90,10 +92,18 @@ export class Player {
     const known = this.views.some((v) => v.of.snapFrame !== null);
     this.go(known ? Math.max(0, this.begin) : this.begin);
   }
+  /** A clock without film. */
+  loadBare(begin: number, finish: number, every: number) {
+    this.close();
+    this.stops = [];
+    this.bare = { begin, finish, every };
+    this.go(0);
+  }
   close() {
     this.hold();
     for (const v of this.views) v.source.close();
     this.views = [];
+    this.bare = null;
   }
 
   get synchronised(): boolean {
@@ -101,10 +111,10 @@ export class Player {
   }
   /** The clock's first and last instant with a picture. */
   get begin(): number {
-    return this.views.length ? Math.min(...this.views.map((v) => v.clockOf(v.of.first))) : 0;
+    return this.views.length ? Math.min(...this.views.map((v) => v.clockOf(v.of.first))) : (this.bare?.begin ?? 0);
   }
   get finish(): number {
-    return this.views.length ? Math.max(...this.views.map((v) => v.clockOf(v.of.end - 1))) : 0;
+    return this.views.length ? Math.max(...this.views.map((v) => v.clockOf(v.of.end - 1))) : (this.bare?.finish ?? 0);
   }
   get focused(): PlayerView | undefined {
     return this.views[this.focus];
@@ -127,6 +137,7 @@ export class Player {
   step(frames: number) {
     this.hold();
     if (this.focused) this.goFrame(this.focused.target + frames);
+    else if (this.bare) this.go(this.clock + frames * this.bare.every);
   }
   stop(way: 1 | -1) {
     this.hold();

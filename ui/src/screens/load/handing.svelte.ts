@@ -85,7 +85,8 @@ class Handing {
       this.now = null;
       this.stopper = null;
     }
-    if (left) notices.say(left === 1 ? "One file is no film and was left." : `${left} files are no film and were left.`);
+    if (left)
+      notices.say(left === 1 ? "One file is no film and was left." : `${left} files are no film and were left.`);
     if (!paths.length) return;
     await calls.importFilms(paths, game, false);
     jobs.hurry();
