@@ -312,11 +312,18 @@ fn goodness(f: &Fitted) -> f64 {
     let share = |k: usize| f.shares[k][0] as f64 / f.shares[k][1].max(1) as f64;
     let long = ((share(0) - 0.35) / 0.2).clamp(0.0, 1.0);
     let marks = ((share(1) - 0.12) / 0.2).clamp(0.0, 1.0);
-    let rows = ((share(2) - 0.1) / 0.2).clamp(0.0, 1.0);
+    let rows = ((share(2) - 0.12) / 0.15).clamp(0.0, 1.0);
     let many = ((f.inliers as f64 - 40.0) / 60.0).clamp(0.0, 1.0);
     let close = ((1.6 - f.rms_px) / 0.5).clamp(0.0, 1.0);
     // Marks may be too small to see; then lines and sidelines stand alone and a doubt remains.
-    let small = if f.shares[1][1] < 20 { 0.98 } else { marks.max(rows) };
+    // Ends of marks alone tell a yard across the field: without them a fit may sit beside its rows.
+    let small = if f.shares[1][1] < 20 {
+        0.98
+    } else if f.shares[2][1] < 20 {
+        0.98 * marks
+    } else {
+        marks.min(rows)
+    };
     long * small * many * close
 }
 
@@ -463,7 +470,7 @@ fn vote(
     let mut out = Vec::new();
     for (p, i) in scored.into_iter().take(CANDIDATES) {
         let n = &result.named[i];
-        let probability = p * n.good;
+        let probability = p * n.good * if strayed(n, field, known) { STRAYED } else { 1.0 };
         if probability < LEAST && !out.is_empty() {
             break;
         }
@@ -489,6 +496,19 @@ fn vote(
         ));
     }
     (out, findings)
+}
+
+/// Share of belief left in a camera that does not stand where the game's other clips put it: either it was moved, or this is wrong.
+const STRAYED: f64 = 0.5;
+
+/// Whether a candidate stands elsewhere than the known station.
+fn strayed(n: &Named, field: &FieldModel, known: &KnownAboutClip) -> bool {
+    known.station.as_ref().is_some_and(|k| {
+        let own = k.station.centre.x;
+        let at = if n.turned { field.rule_book.length() - own } else { own };
+        let sd = (k.covariance[0] + n.covariance[(4, 4)] + 0.25).sqrt();
+        (n.camera.station.centre.x - at).abs() > 4.0 * sd
+    })
 }
 
 fn candidate(

@@ -24,6 +24,8 @@ const SHOWS: f64 = 0.75;
 const CHANCE: f64 = 0.12;
 /// Only paint at least this wide in the picture, px, is missed when it does not show.
 const PLAIN: f64 = 0.9;
+/// Most that paint which does not show may say, nats: shade, wear and soft focus hide whole stretches at once.
+const MISSING: f64 = -8.0;
 /// Share of number places where a number is painted and can be read.
 const PAINTED: f64 = 0.8;
 
@@ -71,17 +73,28 @@ impl Along {
     /// Log likelihood, up to a constant, when `shift` yards are added to every x.
     pub fn weigh(&self, book: RuleBook, shift: f64) -> f64 {
         let (length, ez) = (book.length(), book.end_zone());
-        let mut out = 0.0;
+        let (mut out, mut missing) = (0.0, 0.0);
+        let mut hear = |odds: f64| {
+            if odds < 0.0 {
+                missing += odds;
+            } else {
+                out += odds;
+            }
+        };
         for (x, odds) in &self.lines {
             let x = x + shift;
             let painted =
                 (-0.1..=length + 0.1).contains(&x) || (x + ez).abs() < 0.1 || (x - length - ez).abs() < 0.1;
-            out += if painted { *odds } else { 0.0 };
+            if painted {
+                hear(*odds);
+            }
         }
         for (x, odds) in &self.marks {
-            let x = x + shift;
-            out += if (0.0..=length).contains(&x) { 0.7 * odds } else { 0.0 };
+            if (0.0..=length).contains(&(x + shift)) {
+                hear(0.7 * odds);
+            }
         }
+        out += missing.max(MISSING);
         for r in &self.readings {
             out += number(r, book, shift);
         }
