@@ -16,7 +16,7 @@ use register::{
 use start_support::{Case, cases};
 
 /// Seed of the reported clips; not used while the start was made.
-const SEED: u64 = 91;
+const SEED: u64 = 137;
 
 #[derive(Default)]
 struct Tally {
