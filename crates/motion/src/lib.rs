@@ -8,6 +8,7 @@ mod assign;
 mod error;
 pub mod feet;
 pub mod flight;
+pub mod flight_find;
 pub mod flight_fit;
 pub mod found;
 mod given;

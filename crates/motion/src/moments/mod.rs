@@ -1,10 +1,16 @@
-//! Moments from marks in one or both views.
+//! Moments from marks in one or both views, and moments proposed from what moves.
+
+mod onset;
+mod stride;
 
 use crate::flight_fit::TimeMark;
 use crate::ground::ViewInput;
 use crate::tracks::view_name;
 use play::{Finding, Moment, MomentKind, MomentMark, Severity, View};
 use stats::Estimate;
+
+pub use onset::onset;
+pub use stride::{CONTACT_YD, first_contact, set};
 
 /// How well a person finds the frame of a moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
