@@ -4,8 +4,9 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import type { Browser } from "playwright-core";
-import type { Chart, Measurement, PlayDetail } from "../src/api/types.ts";
+import type { Chart, FoundPeople, Measurement, PlayDetail, Proposals } from "../src/api/types.ts";
 import { EMPTY } from "../src/screens/chart/fields.ts";
+import { stageOf, stretches } from "../src/screens/measure/found.ts";
 import { strideOf } from "../src/screens/measure/ball.ts";
 import { FEET, repeatsIn } from "../src/screens/measure/feet.ts";
 import { groupsOf } from "../src/screens/measure/figures.ts";
@@ -17,7 +18,7 @@ import { openPage, startBrowser } from "./chromium.ts";
 import { filmedPlay, onPage } from "./hands.ts";
 import { stemOf, THROWN } from "./tasks/entered.ts";
 import { linedUpAndCharted } from "./tasks/ready.ts";
-import { framesToMark, goTo, measureThrow, type Sheet } from "./tasks/measure.ts";
+import { ballsToMark, framesToMark, goTo, measureThrow, type Sheet } from "./tasks/measure.ts";
 
 let app: App;
 let browser: Browser;
@@ -70,6 +71,34 @@ test("the ball's film goes on by the stride of the last two marks", () => {
   assert.equal(strideOf(at(10), "end-zone", 12), 1);
 });
 
+test("what is found is confirmed in the order in which it helps, and guesses are cut from what was seen", () => {
+  const flight = { balls: [{ view: "sideline", frame: 9, pixel: [1, 2] }], rms_px: 0.4 };
+  const proposals = {
+    state: "ready",
+    moments: [{ moment: "release", view: "sideline", frame: 8.2, sd_frames: 0.5 }],
+    flight: { state: "seen", content: flight },
+  } as unknown as Proposals;
+  const person = { id: "passer", unit: "offense", role: { role: "passer" }, name: "" };
+  const track = { id: "t1", labelled: false, person: null, proposal: { person, side: 0.9, role: 0.9 } };
+  const people = { state: "ready", tracks: [track], repairs: [], findings: [] } as unknown as FoundPeople;
+  assert.deepEqual(stageOf(people, proposals), { next: "moments", says: "release" });
+  const marked = { ...proposals, moments: [] };
+  assert.deepEqual(stageOf(people, marked), { next: "people", says: "1 person" });
+  const taken = { ...people, tracks: [{ ...track, labelled: true, person }] } as unknown as FoundPeople;
+  assert.deepEqual(stageOf(taken, marked), { next: "ball", says: "the ball in 1 frame" });
+  const lost = { ...marked, flight: { state: "not-seen", content: "out of the picture" } } as unknown as Proposals;
+  assert.deepEqual(stageOf(taken, lost), { next: null, says: "no ball: out of the picture" });
+  const points = [true, true, false, true].map((seen, frame) => ({ frame, seen }));
+  assert.deepEqual(
+    stretches(points).map((s) => [s.seen, s.points.map((p) => p.frame)]),
+    [
+      [true, [0, 1]],
+      [false, [1, 2]],
+      [true, [2, 3]],
+    ],
+  );
+});
+
 test("a throw is measured by keys and clicks, and every figure on the page is the program's", async () => {
   const { page, complaints } = await openPage(browser, app.url);
   await page.goto(`${new URL(app.url).origin}/#/measure/${play}`);
@@ -95,7 +124,7 @@ test("a throw is measured by keys and clicks, and every figure on the page is th
       return Math.min(2, seen.length);
     }),
   );
-  assert.equal(made.marks.ball.length, sheet.ball.length);
+  assert.equal(made.marks.ball.length, ballsToMark(sheet, "sideline").length + ballsToMark(sheet, "end-zone").length);
 
   const m = await app.call<Measurement>("GET", `/plays/${play}/measurement`);
   assert.equal(m.throw.state, "seen");

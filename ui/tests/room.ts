@@ -5,7 +5,7 @@ import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
-import type { Chart, ConceptSummary, PlayDetail } from "../src/api/types.ts";
+import type { Chart, ConceptSummary, Measurement, PlayDetail } from "../src/api/types.ts";
 import { EMPTY } from "../src/screens/chart/fields.ts";
 import { App, makeCounterFilms } from "./app.ts";
 import { openPage, startBrowser } from "./chromium.ts";
@@ -14,7 +14,7 @@ import { Counter, figure, report } from "./klm.ts";
 import { chart } from "./tasks/chart.ts";
 import { stemOf, THROWN } from "./tasks/entered.ts";
 import { FIRST, lineUp } from "./tasks/line-up.ts";
-import { agree, framesToMark, measureThrow, type Sheet } from "./tasks/measure.ts";
+import { agree, framesToMark, measureFound, measureThrow, type Sheet } from "./tasks/measure.ts";
 import { linedUpAndCharted } from "./tasks/ready.ts";
 
 /** Key press to the frame after the one in which the canvas was drawn, ms, for each press since. */
@@ -213,12 +213,44 @@ async function measureByHand(browser: Browser) {
   }
 }
 
+/** The same throw where the program looks through the film first; waiting for it is not counted, as it goes on behind. */
+async function measureByFinding(browser: Browser) {
+  const folder = await filmedPlay(THROWN);
+  const sheet = JSON.parse(readFileSync(join(folder, "hands", `${stemOf(folder)}.json`), "utf8")) as Sheet;
+  const app = await App.start();
+  try {
+    const play = await linedUpAndCharted(app, folder, stemOf(folder));
+    const { page } = await openPage(browser, app.url);
+    await page.goto(`${new URL(app.url).origin}/#/measure/${play}`);
+    for (const view of ["sideline", "end-zone"]) await page.waitForSelector(`canvas[data-view="${view}"][data-frame]`);
+    const counter = await Counter.on(page);
+    await measureFound(page, sheet, counter);
+    await app.call("GET", `/plays/${play}/judgements`);
+    await agree(page, counter);
+    await page.waitForTimeout(500);
+    const { calls, marks } = await app.call<PlayDetail>("GET", `/plays/${play}`);
+    if (!calls.length) throw new Error("the throw was not judged");
+    const measured = await app.call<Measurement>("GET", `/plays/${play}/measurement`);
+    const got = (["throw", "feet", "placement"] as const).filter((k) => measured[k].state === "seen");
+    await report(
+      "room.measure_judge_found",
+      counter,
+      60,
+      `waiting for the film not counted; ${marks.moments.length} moments, ${measured.tracks.length} people, ` +
+        `${marks.ball.length} frames of the ball; measured: ${got.join(", ") || "nothing"}`,
+    );
+  } finally {
+    await app.stop();
+  }
+}
+
 const browser = await startBrowser();
 try {
   await speed(browser);
   await firstClip(browser);
   await chartThrow(browser);
   await measureByHand(browser);
+  await measureByFinding(browser);
 } finally {
   await browser.close();
 }

@@ -32,6 +32,7 @@ fn described() -> OpenApiRouter<Workbench> {
         .merge(routes::line_up::routes())
         .merge(routes::marks::routes())
         .merge(routes::people::routes())
+        .merge(routes::proposals::routes())
         .merge(routes::judge::routes())
         .merge(routes::verdict::routes())
         .merge(routes::edits::routes())

@@ -5,6 +5,7 @@
 //! is explained by upright bodies that stand on the ground ([`Finder`]). No codecs: frames come as
 //! [`picture::RgbView`] at a working size of the caller's choice.
 
+pub mod ball;
 mod bodies;
 mod chart;
 mod cloth;

@@ -25,6 +25,7 @@ mod people;
 mod playbook;
 mod playlist;
 mod plays;
+mod proposals;
 mod reporting;
 mod resume;
 mod sheet;
@@ -59,6 +60,7 @@ pub use people::{
 pub use playbook::{ChartWords, ConceptSummary, Concepts};
 pub use playlist::ListedPlays;
 pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};
+pub use proposals::{ProposalState, Proposals, ProposedBall, ProposedFlight, ProposedMoment, TakeProposals};
 pub use report::Theme;
 pub use reporting::{ReportForm, ReportRequest};
 pub use sheet::{Entered, Sheet};

@@ -12,6 +12,7 @@ import type {
   MomentKind,
   OwnCall,
   Person,
+  Repair,
   ReportForm,
   Situation,
   Study,
@@ -114,6 +115,16 @@ export const calls = {
     body(api.GET("/plays/{play}/tracks", { params: { path: { play }, query: { view } } })),
   pixels: (clip: string, frame: number, points: number[][]) =>
     body(api.POST("/clips/{clip}/pixel", { params: { path: { clip } }, body: { frame, points } })),
+
+  findPeople: (play: string) => body(api.POST("/plays/{play}/find-people", { params: { path: { play } } })),
+  found: (play: string) => body(api.GET("/plays/{play}/found", { params: { path: { play } } })),
+  takePeople: (play: string, least: number) =>
+    body(api.POST("/plays/{play}/found/take", { params: { path: { play } }, body: { least } })),
+  repair: (play: string, r: Repair) => body(api.POST("/plays/{play}/repairs", { params: { path: { play } }, body: r })),
+  watch: (play: string) => body(api.POST("/plays/{play}/watch", { params: { path: { play } } })),
+  proposals: (play: string) => body(api.GET("/plays/{play}/proposals", { params: { path: { play } } })),
+  takeProposals: (play: string, moments: boolean, ball: boolean) =>
+    body(api.POST("/plays/{play}/proposals/take", { params: { path: { play } }, body: { moments, ball } })),
 
   judged: (play: string) => body(api.GET("/plays/{play}/judged", { params: { path: { play } } })),
   putCall: (play: string, call: OwnCall) =>

@@ -904,6 +904,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/proposals": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Moments and the ball as proposed; what is marked is not. */
+        get: operations["proposals"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/proposals/take": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Confirms proposals, in one edit: they become marks. */
+        post: operations["take_proposals"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/repairs": {
         parameters: {
             query?: never;
@@ -969,6 +1003,23 @@ export interface paths {
         get: operations["trails"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/watch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts to watch what moves in every lined-up clip of a play; clips that were watched are passed over. */
+        post: operations["watch_play"];
         delete?: never;
         options?: never;
         head?: never;
@@ -2595,10 +2646,53 @@ export interface components {
             at_s: components["schemas"]["Seen_Estimate"];
             rusher?: components["schemas"]["PersonId"] | null;
         };
+        /**
+         * @description Whether the film was watched.
+         * @enum {string}
+         */
+        ProposalState: "not-watched" | "stale" | "ready";
+        /** @description What the program proposes to mark of a play's moments and ball. */
+        Proposals: {
+            /** @description The ball in flight, or why it was not found. */
+            flight: components["schemas"]["Seen_ProposedFlight"];
+            /** @description Moments that are not marked yet, each in one view; the snap in every view. */
+            moments: components["schemas"]["ProposedMoment"][];
+            /** @description Whether the film was watched. */
+            state: components["schemas"]["ProposalState"];
+        };
         /** @description Which film to cut. */
         ProposeClips: {
             /** @description The film. */
             film: components["schemas"]["FilmId"];
+        };
+        /** @description The ball in a frame, to confirm. */
+        ProposedBall: {
+            /**
+             * Format: int32
+             * @description Film frame.
+             */
+            frame: number;
+            /** @description Its middle, px of the film. */
+            pixel: number[];
+            /** @description In which view. */
+            view: components["schemas"]["View"];
+        };
+        /** @description A moment to confirm. */
+        ProposedMoment: {
+            /**
+             * Format: double
+             * @description Film frame, fractional.
+             */
+            frame: number;
+            /** @description Which. */
+            moment: components["schemas"]["MomentKind"];
+            /**
+             * Format: double
+             * @description Standard deviation, frames.
+             */
+            sd_frames: number;
+            /** @description In which view. */
+            view: components["schemas"]["View"];
         };
         /** @description A guess. */
         ProposedPerson: {
@@ -2840,6 +2934,28 @@ export interface components {
                 receiver: number[];
                 /** @description Distance from the receiver to the nearest defender at arrival, yd. */
                 separation_yd: components["schemas"]["Seen_Estimate"];
+            };
+            /** @enum {string} */
+            state: "seen";
+        } | {
+            /** @description Not to be had from this film or these marks, and why. */
+            content: string;
+            /** @enum {string} */
+            state: "not-seen";
+        };
+        /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
+        Seen_ProposedFlight: {
+            /** @description The ball's flight as found. */
+            content: {
+                /** @description Frames that are not marked by hand. */
+                balls: components["schemas"]["ProposedBall"][];
+                /**
+                 * Format: double
+                 * @description How far the candidates lie from the flight, px, root mean square in each direction.
+                 */
+                rms_px: number;
+                /** @description Release speed that follows, mph. */
+                speed_mph: components["schemas"]["Seen_Estimate"];
             };
             /** @enum {string} */
             state: "seen";
@@ -3283,6 +3399,13 @@ export interface components {
              * @default 0
              */
             least: number;
+        };
+        /** @description Which proposals to confirm. */
+        TakeProposals: {
+            /** @description The ball. */
+            ball: boolean;
+            /** @description The moments. */
+            moments: boolean;
         };
         /** @description A team as it looks on film. */
         Team: {
@@ -5410,6 +5533,68 @@ export interface operations {
             };
         };
     };
+    proposals: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Proposals"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    take_proposals: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TakeProposals"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Proposals"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     repair_track: {
         parameters: {
             query?: never;
@@ -5525,6 +5710,35 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Trail"][];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    watch_play: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
                 };
             };
             default: {

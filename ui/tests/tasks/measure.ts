@@ -138,10 +138,15 @@ export async function markPeople(page: Page, sheet: Sheet, view: ViewName, frame
   if (left.size) throw new Error(`the page never asks for ${[...left.keys()].join(", ")} in frame ${frame}`);
 }
 
+/** Every third frame in which the ball is seen, and the last: a flight is smooth, and its ends say when it began and ended. */
+export function ballsToMark(sheet: Sheet, view: ViewName): Spot[] {
+  const seen = sheet.ball.filter((b) => b.view === view);
+  return seen.filter((b, i) => (b.frame - seen[0]!.frame) % 3 === 0 || i === seen.length - 1);
+}
 export async function markBall(page: Page, sheet: Sheet, view: ViewName, counter?: Counter) {
   counter?.decide();
   await page.keyboard.press(keyOf("click-ball"));
-  for (const b of sheet.ball.filter((x) => x.view === view)) {
+  for (const b of ballsToMark(sheet, view)) {
     if ((await shown(page, view)) !== b.frame) await goTo(page, view, b.frame);
     await page.mouse.click(...(await onPage(page, view, b.pixel)));
     await page.waitForTimeout(60);
@@ -187,6 +192,26 @@ export function framesToMark(sheet: Sheet, view: ViewName): number[] {
   const frames = [...new Set(sheet.people.filter((p) => p.view === view).map((p) => p.frame))];
   const nearest = (to: number) => frames.reduce((a, b) => (Math.abs(b - to) < Math.abs(a - to) ? b : a));
   return [...new Set([snap, (snap + release) / 2, release, arrival].map(nearest))].sort((a, b) => a - b);
+}
+
+/** Looks through the film and confirms what was found, by one key each time: moments, people, the ball. */
+export async function confirmFound(page: Page, counter?: Counter) {
+  counter?.decide();
+  await page.keyboard.press(keyOf("film-search"));
+  const group = page.getByRole("group", { name: "Found in the film" });
+  for (let step = 0; step < 6; step++) {
+    await group.getByText("Looking through the film").waitFor({ state: "detached", timeout: 600_000 });
+    // What a confirmed step brings is proposed anew.
+    await page.waitForTimeout(2500);
+    if (!(await group.getByRole("button", { name: /^Confirm/ }).count())) return;
+    counter?.decide();
+    await page.keyboard.press(keyOf("take-next"));
+  }
+}
+/** A throw of which the film tells the rest: what was found is confirmed, the feet are clicked twice over. */
+export async function measureFound(page: Page, sheet: Sheet, counter?: Counter) {
+  await confirmFound(page, counter);
+  await markFeet(page, sheet, "sideline", 2, counter);
 }
 
 /** All of a throw: moments, people, ball in both views, feet twice over. */

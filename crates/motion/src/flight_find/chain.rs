@@ -107,7 +107,8 @@ fn extend(seed: [usize; 3], steady: &[Steady], by_frame: &[Vec<usize>]) -> Chain
     let mut links = seed.to_vec();
     for way in [1i64, -1] {
         let mut misses = 0;
-        let mut frame = i64::from(steady[*if way > 0 { links.last() } else { links.first() }.expect("seeded")].frame);
+        let mut frame =
+            i64::from(steady[*if way > 0 { links.last() } else { links.first() }.expect("seeded")].frame);
         loop {
             frame += way;
             if misses > LONGEST_GAP || frame < 0 || frame as usize >= by_frame.len() {
@@ -126,7 +127,11 @@ fn extend(seed: [usize; 3], steady: &[Steady], by_frame: &[Vec<usize>]) -> Chain
                 .min_by(|a, b| a.1.total_cmp(&b.1));
             match nearest {
                 Some((k, d)) if d < NEAR * (1.0 + 0.4 * f64::from(misses)) => {
-                    if way > 0 { links.push(k) } else { links.insert(0, k) }
+                    if way > 0 {
+                        links.push(k)
+                    } else {
+                        links.insert(0, k)
+                    }
                     misses = 0;
                 }
                 _ => misses += 1,

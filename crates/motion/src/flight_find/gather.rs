@@ -115,9 +115,7 @@ fn try_chain(
 
 fn launch_mph(fit: &FlightFit) -> f64 {
     match fit.throw.path.as_slice() {
-        [(t0, a), (t1, b), ..] if t1 > t0 => {
-            units::mph_from_yards_per_second((*b - *a).norm() / (t1 - t0))
-        }
+        [(t0, a), (t1, b), ..] if t1 > t0 => units::mph_from_yards_per_second((*b - *a).norm() / (t1 - t0)),
         _ => 0.0,
     }
 }
@@ -161,7 +159,9 @@ fn fitted(
     };
     let arrival = if inputs.arrival.is_empty() {
         match known {
-            Some(f) if !end_seen(inputs, f, last.t_s) => rough(last.view, comes_down(f).max(last.t_s), LOST_S),
+            Some(f) if !end_seen(inputs, f, last.t_s) => {
+                rough(last.view, comes_down(f).max(last.t_s), LOST_S)
+            }
             Some(_) => rough(last.view, last.t_s + 0.5 * frame_s, FOLLOWED_S),
             None => rough(last.view, last.t_s + 0.5 * frame_s, ROUGH_S),
         }
@@ -212,9 +212,7 @@ fn finish(
     let balls = picked
         .iter()
         .enumerate()
-        .filter(|(k, (v, c))| {
-            !fit.rejected.contains(k) && !by_hand[*v].iter().any(|m| m.frame == c.frame)
-        })
+        .filter(|(k, (v, c))| !fit.rejected.contains(k) && !by_hand[*v].iter().any(|m| m.frame == c.frame))
         .map(|(_, (v, c))| FoundBall { view: inputs.views[*v].view, frame: c.frame, pixel: c.pixel })
         .collect();
     let t = &fit.throw;

@@ -96,7 +96,8 @@ mod tests {
 
     #[test]
     fn contact_is_when_the_gap_closes() {
-        let (passer, rusher) = (track("passer", |_| (20.0, 0.0)), track("rusher", |t| (30.0 - 4.0 * t, -4.0)));
+        let (passer, rusher) =
+            (track("passer", |_| (20.0, 0.0)), track("rusher", |t| (30.0 - 4.0 * t, -4.0)));
         let e = first_contact(&passer, &[&rusher], 4.0).unwrap();
         assert!((e.value - 9.1 / 4.0).abs() < 0.02, "{e:?}");
         assert!(first_contact(&passer, &[&rusher], 1.0).is_none());

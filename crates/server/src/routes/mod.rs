@@ -9,6 +9,7 @@ pub(crate) mod line_up;
 pub(crate) mod marks;
 pub(crate) mod people;
 pub(crate) mod plays;
+pub(crate) mod proposals;
 pub(crate) mod study;
 pub(crate) mod tables;
 pub(crate) mod verdict;

@@ -10,7 +10,10 @@ use utoipa_axum::routes;
 use workbench::{Job, Proposals, TakeProposals, Workbench};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
-    OpenApiRouter::new().routes(routes!(watch_play)).routes(routes!(proposals)).routes(routes!(take_proposals))
+    OpenApiRouter::new()
+        .routes(routes!(watch_play))
+        .routes(routes!(proposals))
+        .routes(routes!(take_proposals))
 }
 
 /// Starts to watch what moves in every lined-up clip of a play; clips that were watched are passed over.

@@ -84,18 +84,17 @@ pub(super) fn glimpses(change: &Plane, camera: &FieldCamera, scale: f64) -> Vec<
 fn half_px(camera: &FieldCamera, p: Point2<Pixel>) -> f64 {
     let Some(c) = camera.pinhole() else {
         // A camera that only knows the ground: the length of a yard of ground there.
-        let (Some(a), Some(b)) = (
-            camera.ground_from_pixel(p, 0.0),
-            camera.ground_from_pixel(Point2::new(p.x + 1.0, p.y), 0.0),
-        ) else {
+        let (Some(a), Some(b)) =
+            (camera.ground_from_pixel(p, 0.0), camera.ground_from_pixel(Point2::new(p.x + 1.0, p.y), 0.0))
+        else {
             return 1.0;
         };
         return HALF_BALL_YD / a.distance(b).max(1e-3);
     };
     let o = c.station.centre;
-    let far = c.ground_from_pixel(p, FLIES_AT_YD).map_or(STANDS_YD, |g| {
-        (g.at_height(FLIES_AT_YD) - o).norm().min(STANDS_YD)
-    });
+    let far = c
+        .ground_from_pixel(p, FLIES_AT_YD)
+        .map_or(STANDS_YD, |g| (g.at_height(FLIES_AT_YD) - o).norm().min(STANDS_YD));
     HALF_BALL_YD * c.aim.focal / far
 }
 

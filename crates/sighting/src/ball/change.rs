@@ -49,7 +49,8 @@ pub(super) fn change(now: &Planes, others: [(&Planes, &Turn); 2]) -> Change {
                 return;
             }
             for c in 0..2 {
-                row[x][c] = beyond(now.channels[c][y * w + x], &before.channels[c], w, u as usize, v as usize);
+                row[x][c] =
+                    beyond(now.channels[c][y * w + x], &before.channels[c], w, u as usize, v as usize);
             }
             change.before.data[y * w + x] = f32::from(row[x][0].abs() + row[x][1].abs());
         });

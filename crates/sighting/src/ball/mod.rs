@@ -55,7 +55,12 @@ impl Watch {
     }
     /// The next frame in order; gives what can be said now of the frame [`APART`] before it. A frame without a camera
     /// breaks the row: what follows begins anew.
-    pub fn next(&mut self, frame: u32, picture: RgbView<'_>, camera: Option<&FieldCamera>) -> Option<Watched> {
+    pub fn next(
+        &mut self,
+        frame: u32,
+        picture: RgbView<'_>,
+        camera: Option<&FieldCamera>,
+    ) -> Option<Watched> {
         let Some(camera) = camera else {
             self.held.clear();
             return None;
@@ -69,8 +74,7 @@ impl Watch {
         }
         let (before, now, after) = (&self.held[0], &self.held[APART], &self.held[2 * APART]);
         let turns = [before, after].map(|h| Turn::new(&now.camera, &h.camera, &now.planes, self.scale));
-        let change =
-            change::change(&now.planes, [(&before.planes, &turns[0]), (&after.planes, &turns[1])]);
+        let change = change::change(&now.planes, [(&before.planes, &turns[0]), (&after.planes, &turns[1])]);
         let watched = Watched {
             frame: now.frame,
             stir: change::stir(&change, &now.camera, self.scale, self.book),

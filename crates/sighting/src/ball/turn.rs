@@ -25,8 +25,7 @@ impl Turn {
                 let q = match now {
                     FieldCamera::Pinhole(c) => {
                         let (d, o) = (c.ray(p), c.station.centre);
-                        let far =
-                            Point3::new(o.x + FAR_YD * d.x, o.y + FAR_YD * d.y, o.z + FAR_YD * d.z);
+                        let far = Point3::new(o.x + FAR_YD * d.x, o.y + FAR_YD * d.y, o.z + FAR_YD * d.z);
                         other.pixel_from_field(far)
                     }
                     FieldCamera::Plane { .. } => {
@@ -53,11 +52,7 @@ impl Turn {
             let right = [b[0] + (d[0] - b[0]) * fy, b[1] + (d[1] - b[1]) * fy];
             for k in 0..KNOT.min(width - i * KNOT) {
                 let fx = (k as f32 + 0.5) / KNOT as f32;
-                each(
-                    i * KNOT + k,
-                    left[0] + (right[0] - left[0]) * fx,
-                    left[1] + (right[1] - left[1]) * fx,
-                );
+                each(i * KNOT + k, left[0] + (right[0] - left[0]) * fx, left[1] + (right[1] - left[1]) * fx);
             }
         }
     }

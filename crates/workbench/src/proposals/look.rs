@@ -310,12 +310,8 @@ impl Look {
         if let Some(e) = moments::set(passer, self.downfield(), release) {
             self.add_in(proposed, views, inputs, 0, MomentKind::Set, e);
         }
-        let rushers: Vec<&Track> = self
-            .people
-            .iter()
-            .filter(|p| p.role == Role::Rusher)
-            .filter_map(|p| track(&p.id))
-            .collect();
+        let rushers: Vec<&Track> =
+            self.people.iter().filter(|p| p.role == Role::Rusher).filter_map(|p| track(&p.id)).collect();
         let until = release.unwrap_or(f64::INFINITY);
         if let Some(e) = moments::first_contact(passer, &rushers, until) {
             self.add_in(proposed, views, inputs, 0, MomentKind::FirstContact, e);

@@ -4,7 +4,7 @@ mod look;
 mod take;
 mod watch;
 
-pub use look::{ProposedBall, ProposedFlight, ProposedMoment, Proposals, ProposalState};
+pub use look::{ProposalState, Proposals, ProposedBall, ProposedFlight, ProposedMoment};
 pub use take::TakeProposals;
 
 use geometry::Point2;
@@ -32,9 +32,10 @@ struct KeptFrame(u32, [f32; STRIPS], Vec<[f32; 3]>);
 impl Kept {
     fn add(&mut self, w: &Watched) {
         let round = |v: f64, parts: f64| ((v * parts).round() / parts) as f32;
-        let glimpses = w.glimpses.iter().map(|g| {
-            [round(g.pixel.x, 100.0), round(g.pixel.y, 100.0), round(f64::from(g.half_px), 100.0)]
-        });
+        let glimpses = w
+            .glimpses
+            .iter()
+            .map(|g| [round(g.pixel.x, 100.0), round(g.pixel.y, 100.0), round(f64::from(g.half_px), 100.0)]);
         self.frames.push(KeptFrame(w.frame, w.stir.map(|s| round(s.into(), 100.0)), glimpses.collect()));
     }
     fn candidates(&self) -> Vec<Candidate> {

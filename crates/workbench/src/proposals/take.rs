@@ -1,4 +1,4 @@
-use super::{ProposedBall, Proposals};
+use super::{Proposals, ProposedBall};
 use crate::{WorkError, Workbench};
 use play::{BallMark, Clip, MarkId, MomentKind, MomentMark, PlayId, Seen};
 use serde::Deserialize;
@@ -45,7 +45,8 @@ impl Workbench {
             let mut ids = self.ids("m", moments.len() + seen.len()).await?.into_iter().map(MarkId);
             let mut changes = Vec::new();
             for (p, mark) in moments.iter().zip(ids.by_ref()) {
-                changes.push(put(id, &MomentMark { id: mark, moment: p.moment, view: p.view, frame: p.frame }));
+                changes
+                    .push(put(id, &MomentMark { id: mark, moment: p.moment, view: p.view, frame: p.frame }));
                 if p.moment == MomentKind::Snap {
                     let clip = self.clip_of(id, p.view).await?;
                     changes.push(Change::put(&Clip { snap_frame: Some(p.frame), ..clip }));
