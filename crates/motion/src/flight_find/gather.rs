@@ -110,6 +110,8 @@ fn try_chain(
         && kept >= 0.6 * picked.len() as f64
         && (0.0..4.5).contains(&t.release.z);
     let score = kept * (1.0 - t.rms_px / (2.0 * WORST_PX));
+    // What leaves its speed open may be anything that went evenly for a while.
+    let score = if t.speed_mph.get().is_some() { score } else { 0.5 * score };
     likely.then_some(Guess { picked, fit, score })
 }
 
@@ -209,6 +211,7 @@ fn finish(
         let Some(better) = fitted(inputs, people, by_hand, &next, Some(&fit)) else { break };
         (fit, picked) = (better, next);
     }
+    fit.throw.speed_mph.get()?;
     let balls = picked
         .iter()
         .enumerate()
