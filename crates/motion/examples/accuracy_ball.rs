@@ -96,15 +96,11 @@ fn watch(c: &Clip) -> Vec<Watched> {
 fn snap_of(w: &[Watched], line_x: f64) -> Option<Estimate> {
     let k = ((line_x + 10.0) / 5.0) as usize;
     let near = k.saturating_sub(2)..(k + 3).min(sighting::ball::STRIPS);
-    let stir: Vec<f64> =
-        w.iter().map(|w| w.stir[near.clone()].iter().map(|s| f64::from(*s)).sum()).collect();
+    let stir: Vec<f64> = w.iter().map(|w| w.stir[near.clone()].iter().map(|s| f64::from(*s)).sum()).collect();
     moments::onset(w.first()?.frame, &stir)
 }
 
-fn look(
-    clips: &[(&Clip, &[Watched], f64)],
-    downfield: f64,
-) -> (Option<FoundFlight>, f64) {
+fn look(clips: &[(&Clip, &[Watched], f64)], downfield: f64) -> (Option<FoundFlight>, f64) {
     let rate = Rate::new(30_000, 1001).unwrap();
     let tables: Vec<FrameTable> = clips
         .iter()
@@ -249,7 +245,14 @@ fn main() {
         say(&name("release_speed"), t.speed.rms(), "mph", speed, false, &format!("RMS; {}", t.speed.note()));
         let note = format!("RMS on the ground, catcher unknown; {}", t.arrival.note());
         say(&name("arrival"), t.arrival.rms(), "yd", arrival, false, &note);
-        say(&name("arrival_height"), t.height.rms(), "ft", height, false, &format!("RMS; {}", t.height.note()));
+        say(
+            &name("arrival_height"),
+            t.height.rms(),
+            "ft",
+            height,
+            false,
+            &format!("RMS; {}", t.height.note()),
+        );
         let held: Vec<bool> = [&t.speed, &t.height, &t.release, &t.arrives]
             .iter()
             .flat_map(|s| s.held.iter().copied())

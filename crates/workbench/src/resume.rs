@@ -33,6 +33,7 @@ impl Workbench {
                     out.push(
                         self.launch(row.id, "line-up", row.title, move |b, t| b.run_line_up(request, t)),
                     );
+                }
                 "watch" => {
                     let play: play::PlayId = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "watch", row.title, move |b, t| b.run_watch(play, t)));

@@ -17,6 +17,8 @@ export class Finding {
   proposals: Proposals | null = $state.raw(null);
   /** Looked for at this moment. */
   searching = $state(false);
+  /** A confirmation is on its way; another key press would confirm the same again. */
+  taking = $state(false);
   /** Chosen paths, the last chosen first; two at most. */
   chosen: string[] = $state.raw([]);
   private closed = false;
@@ -59,6 +61,7 @@ export class Finding {
   /** Confirms what is next. */
   async take() {
     const stage = this.stage;
+    if (this.taking || this.searching) return;
     if (stage.next === null) return notices.say(stage.says);
     const take = {
       moments: () => calls.takeProposals(this.play, true, false),
@@ -66,8 +69,10 @@ export class Finding {
       ball: () => calls.takeProposals(this.play, false, true),
     }[stage.next];
     // The snap moves the clip's clock, which the lists hold.
+    this.taking = true;
     await edits.made(take as () => Promise<unknown>, true);
     await this.load();
+    this.taking = false;
   }
   choose(id: string) {
     this.chosen = [id, ...this.chosen.filter((k) => k !== id)].slice(0, 2);
