@@ -61,7 +61,7 @@ mod tests {
 
     /// Waiting at `level` with a little noise, then a rise that takes a third of a second.
     fn clip(level: f64, at: usize) -> Vec<f64> {
-        (0..120)
+        (0..120usize)
             .map(|k| {
                 let noise = 0.05 * f64::from((k * 7919 % 13) as u8);
                 level + noise + 30.0 * (k.saturating_sub(at) as f64 / 10.0).clamp(0.0, 1.0).powi(2)
