@@ -138,10 +138,10 @@ export async function markPeople(page: Page, sheet: Sheet, view: ViewName, frame
   if (left.size) throw new Error(`the page never asks for ${[...left.keys()].join(", ")} in frame ${frame}`);
 }
 
-/** Every third frame in which the ball is seen, and the last: a flight is smooth, and its ends say when it began and ended. */
+/** Every fourth frame in which the ball is seen, and the last: a flight is smooth, and its ends say when it began and ended. */
 export function ballsToMark(sheet: Sheet, view: ViewName): Spot[] {
   const seen = sheet.ball.filter((b) => b.view === view);
-  return seen.filter((b, i) => (b.frame - seen[0]!.frame) % 3 === 0 || i === seen.length - 1);
+  return seen.filter((b, i) => (b.frame - seen[0]!.frame) % 4 === 0 || i === seen.length - 1);
 }
 export async function markBall(page: Page, sheet: Sheet, view: ViewName, counter?: Counter) {
   counter?.decide();
