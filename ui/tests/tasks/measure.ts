@@ -200,10 +200,11 @@ export async function confirmFound(page: Page, counter?: Counter) {
   await page.keyboard.press(keyOf("film-search"));
   const group = page.getByRole("group", { name: "Found in the film" });
   for (let step = 0; step < 6; step++) {
+    // Begun by the key, and what a confirmed step brings is proposed anew.
+    await page.waitForTimeout(2500);
     for (const busy of ["Looking through the film", "Confirming"])
       await group.getByText(busy).waitFor({ state: "detached", timeout: 600_000 });
-    // What a confirmed step brings is proposed anew.
-    await page.waitForTimeout(2500);
+    await page.waitForTimeout(500);
     if (!(await group.getByRole("button", { name: /^Confirm/ }).count())) return;
     counter?.decide();
     await page.keyboard.press(keyOf("take-next"));
