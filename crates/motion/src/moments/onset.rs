@@ -64,7 +64,7 @@ mod tests {
         (0..120usize)
             .map(|k| {
                 let noise = 0.05 * f64::from((k * 7919 % 13) as u8);
-                level + noise + 30.0 * (k.saturating_sub(at) as f64 / 10.0).clamp(0.0, 1.0).powi(2)
+                level + noise + 30.0 * (k.saturating_sub(at) as f64 / 10.0).clamp(0.0, 1.0)
             })
             .collect()
     }
