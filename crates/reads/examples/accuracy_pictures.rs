@@ -82,7 +82,9 @@ fn main() {
     let (mut routes, mut families, mut middles, mut rush) =
         (Tally::default(), Tally::default(), Tally::default(), Tally::default());
     let mut cut = 0;
-    for seed in UNSEEN..UNSEEN + GAMES {
+    // Models are changed by what other seeds show.
+    let first = if std::env::args().any(|a| a == "--develop") { UNSEEN + 1_000_000 } else { UNSEEN };
+    for seed in first..first + GAMES {
         let game = GameScript::with_plays(seed, 26);
         let kits = scrimmage::sim::teams::kits(&game.teams[0], &game.teams[1]);
         for (k, script) in game.plays.iter().enumerate() {
@@ -109,6 +111,12 @@ fn main() {
                 }
                 let said = recognise::route(&board, &id, until, &book);
                 let said = said.as_ref().map_or("not told", |g| g.routes[0].0.as_str());
+                if std::env::args().any(|a| a == "--ways") && !ids(&r.route).contains(&said) {
+                    let at = |t: f64| board.spot(&id, t).map(|s| format!("{:.1},{:.1}", s.at.x, s.at.y));
+                    let way: Vec<String> =
+                        (0..).map(|k| 0.3 * f64::from(k)).take_while(|t| *t < until).filter_map(at).collect();
+                    eprintln!("{} read as {said}: {}", r.route, way.join("  "));
+                }
                 routes.add(&r.route, said, ids(&r.route).contains(&said));
             }
             let left = m.release.unwrap_or(m.dead - 0.05);

@@ -69,12 +69,40 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     let back = matches!(person.role, Role::Back);
     let slot = slot_of(board, receiver)?;
     let mut scored: Vec<(String, f64)> = Vec::new();
-    for r in book.routes.iter().filter(|r| r.back == back || (back && r.id == "wheel")) {
-        let best = [0.0, 0.5, 1.0]
-            .iter()
-            .map(|w| cost(&way, &drawn(r, r.depth[0] + w * (r.depth[1] - r.depth[0]), start.at.x)))
+    let turn = sharpest(&spots, side, first.max(0.0));
+    let peak = spots.iter().map(|s| s.at.x).fold(f64::NEG_INFINITY, f64::max);
+    let ended = spots.last().map_or(peak, |s| s.at.x);
+    let stayed = spots.get(24).is_none_or(|s| s.at.distance(start.at) < 1.0);
+    let rubs = rubs(board, receiver, until);
+    // An option, once run, is the route that it became.
+    let runs = |r: &&Route| r.back == back || (back && r.id == "wheel");
+    for r in book.routes.iter().filter(|r| runs(r) && !(r.toward == Toward::Either && r.depth[0] > 0.0)) {
+        let (least, most) = (r.depth[0], r.depth[1]);
+        let best = [least - BREAK_YD, least, 0.5 * (least + most), most, most + BREAK_YD]
+            .into_iter()
+            .map(|depth| {
+                // One spread short of the usual depths or past them.
+                let unusual = if (least..=most).contains(&depth) { 0.0 } else { 0.5 };
+                let drawn = drawn(r, depth, start.at.x);
+                // Who comes back to the ball turned where he was deepest; small drifts after it are sharper turns.
+                let broke = if drawn.sits && !back { Some(peak) } else { turn.map(|t| t.depth_yd.value) };
+                let misplaced = broke.map_or(0.0, |d| misplaced(d - start.at.x, &drawn));
+                // Running back toward the line is coming back to the ball, unless it is drawn so.
+                let back_yd = if drawn.sits || back { 0.0 } else { (peak - ended).max(0.0) };
+                let came_back = 0.5 * (back_yd / CAME_BACK_YD).powi(2).min(9.0);
+                unusual + misplaced + came_back + cost(&way, &drawn)
+            })
             .fold(f64::INFINITY, f64::min);
-        scored.push((r.id.clone(), best - book.usual(&r.id, &slot).ln()));
+        // One shape by two names: two who cross close under the linebackers mesh, one alone runs a shallow.
+        let company = match r.id.as_str() {
+            "mesh" if !rubs => 0.1,
+            "shallow" | "slant" if rubs => 0.3,
+            // A screen begins with blocking; a swing does not.
+            "slow-screen" if !stayed => 0.1,
+            "swing" | "back-flat" if stayed => 0.3,
+            _ => 1.0f64,
+        };
+        scored.push((r.id.clone(), best - (company * book.usual(&r.id, &slot)).ln()));
     }
     let least = scored.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
     for s in &mut scored {
@@ -86,7 +114,20 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     scored.truncate(4);
     let shown: f64 = scored.iter().map(|s| s.1).sum();
     scored.iter_mut().for_each(|s| s.1 /= shown);
-    Some(RouteGuess { routes: scored, turn: sharpest(&spots, side, first.max(0.0)) })
+    Some(RouteGuess { routes: scored, turn })
+}
+
+/// Whether somebody from the other side crosses him near enough to rub: less than two and a half yards apart in depth,
+/// both less than eight past the line.
+fn rubs(board: &Board<'_>, receiver: &PersonId, until_s: f64) -> bool {
+    let Some(side) = board.side(receiver) else { return false };
+    board.receivers().filter(|p| board.side(&p.id) == Some(-side) && p.role != Role::Back).any(|p| {
+        (0..=(until_s / 0.1) as usize).map(|k| 0.1 * k as f64).any(|t| {
+            let (Some(a), Some(b)) = (board.spot(receiver, t), board.spot(&p.id, t)) else { return false };
+            let crossed = (a.at.y - b.at.y) * side < 1.0;
+            crossed && (a.at.x - b.at.x).abs() < 2.5 && a.at.x.max(b.at.x) < 8.0
+        })
+    })
 }
 
 /// The way in equal steps; standing about adds nothing to it.
@@ -112,6 +153,10 @@ fn walked(points: impl Iterator<Item = ([f64; 2], f64)>) -> Way {
 
 struct Drawn {
     points: Vec<[f64; 2]>,
+    /// Depth past the alignment of its sharpest turn, or of the end where it comes back; `None` when it has none.
+    broke: Option<f64>,
+    /// Yards along after which it only runs on.
+    settled: f64,
     /// Yards along at which it turns by more than 40 degrees or ends.
     turns: Vec<f64>,
     /// Direction it goes on in.
@@ -145,10 +190,15 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
     }
     let mut along = 0.0;
     let mut turns = Vec::new();
+    let mut sharpest: Option<(f64, f64)> = None;
     for w in corners.windows(3) {
         let (a, b) = (chord(w[0], w[1]), chord(w[1], w[2]));
         along += a[0].hypot(a[1]);
-        if (a[0] * b[1] - a[1] * b[0]).atan2(a[0] * b[0] + a[1] * b[1]).abs() > 0.7 {
+        let turned = (a[0] * b[1] - a[1] * b[0]).atan2(a[0] * b[0] + a[1] * b[1]).abs();
+        if turned > NO_BREAK_DEG.to_radians() && sharpest.is_none_or(|s| turned > s.0) {
+            sharpest = Some((turned, w[1][0]));
+        }
+        if turned > 0.7 {
             turns.push(along);
         }
     }
@@ -159,7 +209,23 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
     if sits {
         turns.push(along + length);
     }
-    Drawn { points, turns, on: [d[0] / length, d[1] / length], sits }
+    // The legs before the last are the route's shape; one that never turns is told by all of its way.
+    let settled = if corners.len() > 2 { along } else { f64::INFINITY };
+    let peak = corners.iter().map(|c| c[0]).fold(f64::NEG_INFINITY, f64::max);
+    let broke = if sits { Some(peak) } else { sharpest.map(|s| s.1) };
+    Drawn { broke, settled, points, turns, on: [d[0] / length, d[1] / length], sits }
+}
+
+/// Spread of breaks about the drawn depth, yd; common practice, no source.
+const BREAK_YD: f64 = 1.5;
+
+/// What a route that goes on loses in depth by bending or by a badly measured end, yd; common practice, no source.
+const CAME_BACK_YD: f64 = 0.6;
+
+/// Minus log likelihood of a break `depth` yd past the alignment.
+fn misplaced(depth: f64, drawn: &Drawn) -> f64 {
+    // Beyond three spreads a break is wrong, no more; a turn that was measured badly must not decide alone.
+    drawn.broke.map_or(0.0, |d| 0.5 * ((depth - d) / BREAK_YD).powi(2).min(9.0))
 }
 
 /// Minus log likelihood, up to a constant: distance and running direction at equal ways along, with what one has and the
@@ -177,12 +243,15 @@ fn cost(way: &Way, drawn: &Drawn) -> f64 {
     let mut sum = 0.0;
     for (k, p) in way.points.iter().enumerate() {
         let q = place(k);
-        sum += ((p[0] - q[0]).powi(2) + (p[1] - q[1]).powi(2)) / (SPREAD_YD * SPREAD_YD);
+        // Past its last break a runner bends to grass, sideline and ball: that says ever less of the route.
+        let past = (k as f64 * STEP_YD - drawn.settled).max(0.0);
+        let weight = (-past / SETTLES_YD).exp();
+        sum += weight * ((p[0] - q[0]).powi(2) + (p[1] - q[1]).powi(2)) / (SPREAD_YD * SPREAD_YD);
         if k >= CHORD {
             let (a, b) = (chord(way.points[k - CHORD], *p), chord(place(k - CHORD), q));
             let off = (a[0] * b[1] - a[1] * b[0]).atan2(a[0] * b[0] + a[1] * b[1]).to_degrees().abs();
             // Beyond a right angle a direction is no more wrong.
-            sum += (off.min(90.0) / SPREAD_DEG).powi(2);
+            sum += weight * (off.min(90.0) / SPREAD_DEG).powi(2);
         }
     }
     // Coming back to the ball takes a sitting man a few yards; then he has run on.
@@ -199,6 +268,8 @@ fn cost(way: &Way, drawn: &Drawn) -> f64 {
 
 /// Steps over which a running direction is taken: 1.5 yd.
 const CHORD: usize = 3;
+/// Yards past the last break over which what is run says less of the route by a factor e.
+const SETTLES_YD: f64 = 8.0;
 /// Spread of running directions about the drawn ones, degrees.
 const SPREAD_DEG: f64 = 25.0;
 

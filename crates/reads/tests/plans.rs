@@ -3,6 +3,7 @@
 use play::{Chart, RouteCall};
 use reads::judge::{concept_of, plans_for, unknown};
 use reads::playbook::Playbook;
+use scrimmage::sim::concept::Concept;
 
 fn chart(concept: &str, routes: &[(&str, &str)]) -> Chart {
     let routes = routes.iter().map(|(s, r)| RouteCall { slot: (*s).into(), route: (*r).into() }).collect();
@@ -98,4 +99,32 @@ fn charted_plans_are_taken_in_their_order_and_unknown_ones_named() {
     assert_eq!(unknown(&chart("", &[]), &book)[0].code, "no-concept");
     assert_eq!(unknown(&chart("wishbone", &[]), &book)[0].code, "unknown-concept");
     assert!(plans_for(&chart("wishbone", &[]), &book).is_empty());
+}
+
+/// The generator charts plays as an evaluator would: each of its read plans must be one of the playbook's, with the same men
+/// looked at in the same order, to either side.
+#[test]
+fn plans_of_generated_plays_are_in_the_playbook() {
+    let book = Playbook::ours();
+    for c in Concept::ALL {
+        let scheme = c.scheme();
+        for strong in [1.0, -1.0] {
+            let routes: Vec<(String, &str)> =
+                scheme.routes.iter().map(|(who, r)| (who.slot(strong), r.word())).collect();
+            let routes: Vec<(&str, &str)> = routes.iter().map(|(s, r)| (s.as_str(), *r)).collect();
+            for plan in &scheme.plans {
+                let looked: Vec<String> = plan.looks.iter().map(|(who, _)| who.slot(strong)).collect();
+                let charted = Chart {
+                    plans: vec![plan.id.clone()],
+                    target: Some(looked[0].as_str().into()),
+                    ..chart(c.word(), &routes)
+                };
+                assert!(unknown(&charted, &book).is_empty(), "{} has no {}", c.word(), plan.id);
+                let ours = &plans_for(&charted, &book)[0].1;
+                let slots: Vec<&str> = ours.looks.iter().take(2).map(|l| l.slot.as_str()).collect();
+                let n = slots.len().min(looked.len());
+                assert_eq!(slots[..n], looked[..n], "{} {}", c.word(), plan.id);
+            }
+        }
+    }
 }

@@ -231,13 +231,19 @@ fn in_words(f: &Figure) -> String {
         }
         FigureValue::Mean { value, interval } => {
             format!(
-                "{value:.1}{space}{unit} ({:.1} to {:.1}) over {} plays",
-                interval.low,
-                interval.high,
+                "{}{space}{unit} ({} to {}) over {} plays",
+                tenths(value),
+                tenths(interval.low),
+                tenths(interval.high),
                 f.plays.len()
             )
         }
-        FigureValue::Single(v) => format!("{v:.1}{space}{unit} on one play, which shows no spread"),
+        FigureValue::Single(v) => format!("{}{space}{unit} on one play, which shows no spread", tenths(v)),
     };
     words + &missing
+}
+
+/// One decimal, with a true minus.
+fn tenths(v: f64) -> String {
+    format!("{v:.1}").replace('-', "−")
 }

@@ -302,15 +302,20 @@ impl Concept {
         let plans = match self {
             Self::Smash => vec![
                 plan(
-                    "corner-to-hitch",
+                    "progression",
                     Progression,
                     &[(Strong(2), 0.35), (Strong(1), 0.75), (Back, 1.25)],
                     Strong(1),
                 ),
-                plan("flat-defender", Key, &[(Strong(2), 0.5), (Strong(1), 0.5), (Back, 1.25)], Strong(1)),
+                plan("corner-key", Key, &[(Strong(2), 0.5), (Strong(1), 0.5), (Back, 1.25)], Strong(1)),
             ],
             Self::Stick => vec![
-                plan("flat-defender", Key, &[(Strong(3), 0.3), (Strong(2), 0.3), (Weak(1), 0.9)], Strong(3)),
+                plan(
+                    "inside-linebacker",
+                    Key,
+                    &[(Strong(3), 0.3), (Strong(2), 0.3), (Weak(1), 0.9)],
+                    Strong(3),
+                ),
                 plan(
                     "outside-in",
                     Progression,
@@ -328,7 +333,7 @@ impl Concept {
                 ),
             ],
             Self::CurlFlat => vec![
-                plan("curl-defender", Key, &[(Strong(1), 0.75), (Strong(2), 0.6), (Back, 1.3)], Strong(2)),
+                plan("flat-defender", Key, &[(Strong(1), 0.75), (Strong(2), 0.6), (Back, 1.3)], Strong(2)),
                 plan(
                     "flat-curl-check",
                     Progression,
@@ -336,12 +341,9 @@ impl Concept {
                     Strong(2),
                 ),
             ],
-            Self::FourVerticals => vec![plan(
-                "seams-then-check",
-                Progression,
-                &[(Strong(2), 0.5), (Weak(2), 0.85), (Back, 1.3)],
-                Back,
-            )],
+            Self::FourVerticals => {
+                vec![plan("check-down", Progression, &[(Strong(2), 0.5), (Weak(2), 0.85), (Back, 1.3)], Back)]
+            }
             Self::Dagger => vec![plan(
                 "seam-dig-check",
                 Progression,
@@ -382,9 +384,9 @@ impl Concept {
                     &[(Strong(1), 0.35), (Strong(2), 0.7), (Back, 1.2)],
                     Back,
                 ),
-                plan("deep-middle", Key, &[(Strong(1), 0.45), (Strong(2), 0.7), (Back, 1.2)], Back),
+                plan("safety-key", Key, &[(Strong(1), 0.45), (Strong(2), 0.7), (Back, 1.2)], Back),
             ],
-            Self::Screen => vec![plan("screen", Progression, &[(Back, 0.7)], Back)],
+            Self::Screen => vec![plan("only", Progression, &[(Back, 0.7)], Back)],
             Self::DoubleSlants => vec![plan(
                 "inside-out",
                 Progression,
