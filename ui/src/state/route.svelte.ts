@@ -12,18 +12,22 @@ class Route {
   screen: ScreenName = $state("load");
   play: string | null = $state(null);
 
-  /** Whether the address named a screen when the page was opened. */
-  readonly named: boolean;
+  /** Whether a screen was named since the page was opened, by the address or by the user. */
+  named = false;
 
   constructor() {
+    this.#follow();
+    addEventListener("hashchange", () => this.#follow());
+  }
+  #follow() {
     const given = read();
-    this.named = given.screen !== undefined;
+    this.named ||= given.screen !== undefined;
     Object.assign(this, given);
-    addEventListener("hashchange", () => Object.assign(this, read()));
   }
   go(screen: ScreenName, play = this.play) {
     const hash = `#/${screen}${play ? `/${encodeURIComponent(play)}` : ""}`;
     if (hash !== location.hash) history.pushState(null, "", hash);
+    this.named = true;
     this.screen = screen;
     this.play = play;
   }
