@@ -1,5 +1,6 @@
 //! Follows invented film from a few clicks and compares with its truth; prints one JSON object a line:
 //! {name, value, unit, goal, better, holds, note}. `quick` as first argument films less.
+#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "an example speaks to whoever ran it")]
 
 #[path = "../tests/support/mod.rs"]
 mod support;

@@ -1,6 +1,7 @@
 //! Starts invented clips without a click and compares with their truth; prints one JSON object a line:
 //! {name, value, unit, goal, better, holds, note}. `dev SEED VENUES EACH [DIR]` prints every clip of another seed instead, and
 //! writes the pictures of those that fail into DIR.
+#![allow(clippy::print_stdout, reason = "an example speaks to whoever ran it")]
 
 mod start_support;
 
@@ -57,7 +58,7 @@ fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
     let size = PictureSize { width: c.size.0, height: c.size.1 };
     let field = FieldModel { rule_book: c.look.rule_book, crown: c.look.crown() };
     // A third of the clips have a play list's spot, a third the station that the game's other clips gave, a third nothing but the view.
-    let spot = (k % 3 == 0).then_some(BallSpot { x: c.line_x, sd: 1.0 });
+    let spot = k.is_multiple_of(3).then_some(BallSpot { x: c.line_x, sd: 1.0 });
     let station = (k % 3 == 1).then(|| station(&c.frames[0].truth, k));
     let beyond = (c.view == View::Sideline || k % 3 < 2).then_some(c.beyond);
     let known = KnownAboutClip { view: Some(c.view), beyond, spot, station, ..KnownAboutClip::default() };

@@ -1,5 +1,5 @@
 //! Times the hot path beside general picture registration on the same frames; prints one JSON object a line: {name, value, unit, goal, better, holds, note}.
-
+#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "an example speaks to whoever ran it")]
 #![allow(clippy::disallowed_methods, reason = "the reference library runs as a program")]
 
 #[path = "../tests/support/mod.rs"]

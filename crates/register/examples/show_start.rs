@@ -1,5 +1,6 @@
 //! Shows what a start without clicks sees in one picture: `show_start IN.png OUT.png BOOK [sideline|end-zone]`. Green: the field's colour;
 //! white: strokes of chalk; red, yellow: the best candidate's lines across and along the field. Prints the candidates.
+#![allow(clippy::print_stdout, reason = "an example speaks to whoever ran it")]
 
 use field::RuleBook;
 use picture::{GroundMask, RgbImage, RidgeSettings, ridges, strokes};

@@ -179,11 +179,11 @@ impl Follower {
         if !fit.as_ref().is_some_and(|f| self.is_held(f)) {
             if let Some(drawn) = self.fit_swung(frame, predicted, radius) {
                 fit = Some(drawn);
-            } else if self.state.lost < SEARCHED || self.state.lost % 4 == 0 {
-                if let Some((found, unique)) = self.reacquire(frame, predicted) {
-                    self.state.ambiguous = !unique;
-                    fit = Some(found);
-                }
+            } else if (self.state.lost < SEARCHED || self.state.lost.is_multiple_of(4))
+                && let Some((found, unique)) = self.reacquire(frame, predicted)
+            {
+                self.state.ambiguous = !unique;
+                fit = Some(found);
             }
         }
         self.state.frames += 1;

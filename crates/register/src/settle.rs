@@ -164,10 +164,10 @@ pub(crate) fn settle(
         }
         let Some(step) = solve(&a, &g, free) else { break };
         model = model.stepped(&step);
-        if let Model::Pinhole(p) = &model {
-            if !(p.aim.focal > 50.0 && p.station.k1.abs() < 0.5) {
-                return None;
-            }
+        if let Model::Pinhole(p) = &model
+            && !(p.aim.focal > 50.0 && p.station.k1.abs() < 0.5)
+        {
+            return None;
         }
     }
     out

@@ -73,12 +73,12 @@ pub fn solve_frame(
         None => degeneracy::arrangement(&marks),
     };
     // A free homography has four more unknowns than an aim; only clicks to spare can vouch for it.
-    if equations >= 10 && !matches!(prior, StationPrior::Known(_)) {
-        if let Some(fit) = plane(&marks, &s, size) {
-            if blame::check(&marks, &s, &fit, 8, |kept| plane(kept, &s, size)).is_ok() {
-                return finish(&fit, &marks, &s, size, 8);
-            }
-        }
+    if equations >= 10
+        && !matches!(prior, StationPrior::Known(_))
+        && let Some(fit) = plane(&marks, &s, size)
+        && blame::check(&marks, &s, &fit, 8, |kept| plane(kept, &s, size)).is_ok()
+    {
+        return finish(&fit, &marks, &s, size, 8);
     }
     Err(refusal)
 }
@@ -96,10 +96,10 @@ fn pinhole(marks: &[Mark], s: &Surface, size: PictureSize, prior: &StationPrior)
         rough.sort_by(|a, b| a.cost.total_cmp(&b.cost));
         rough.truncate(4);
         for r in rough {
-            if let Some(r) = minimise(r.model, Some(&belief), ALL, 60, evidence) {
-                if best.as_ref().is_none_or(|b| r.cost < b.cost) {
-                    best = Some(r);
-                }
+            if let Some(r) = minimise(r.model, Some(&belief), ALL, 60, evidence)
+                && best.as_ref().is_none_or(|b| r.cost < b.cost)
+            {
+                best = Some(r);
             }
         }
     }

@@ -1,4 +1,9 @@
 //! Following the chalk through clips with known cameras.
+#![allow(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a test may fail, and shows its frames when asked"
+)]
 
 mod support;
 

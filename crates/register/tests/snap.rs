@@ -1,4 +1,5 @@
 //! Clicks moved to the chalk on pictures whose chalk is where the camera says.
+#![allow(clippy::unwrap_used, reason = "a test may fail")]
 
 mod support;
 

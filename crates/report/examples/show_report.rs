@@ -1,6 +1,6 @@
 //! Writes the tests' example report for looking at: `cargo run -p report --example show_report DIR`.
 #[path = "../tests/documents.rs"]
-#[allow(dead_code, reason = "only the example value is used here")]
+#[allow(dead_code, unused_imports, reason = "only the example value is used here")]
 mod documents;
 
 fn main() {

@@ -54,6 +54,7 @@ fn windows(id: &str, sign: f64) -> ReceiverWindows {
     ReceiverWindows { receiver: id.into(), cells: (0..80).map(cell).collect() }
 }
 
+/// A report with every part in it, and nothing from a real game.
 pub fn example() -> GameReport {
     let measurement = Measurement {
         moments: vec![

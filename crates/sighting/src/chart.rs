@@ -144,7 +144,7 @@ impl Chart {
         let top = low[1].max(0.0).floor();
         let right = high[0].min(self.width as f64);
         let bottom = high[1].min(self.height as f64);
-        (right > left + 1.0 && bottom > top + 1.0).then(|| Area {
+        (right > left + 1.0 && bottom > top + 1.0).then_some(Area {
             left: left as usize,
             top: top as usize,
             width: (right - left) as usize,

@@ -1,4 +1,5 @@
 //! The fit of the windows' parameters, against the same model fitted by SciPy and against the parameters outcomes were drawn by.
+#![allow(clippy::unwrap_used, reason = "a test may fail")]
 
 #[path = "../examples/support/numpy.rs"]
 #[allow(dead_code)]

@@ -114,7 +114,7 @@ impl Front {
         for low in [0, 1] {
             for &x in &all {
                 for line in [x - 0.3, x + 0.3] {
-                    let wrong = |m: &Man, side: f64| (side * (m.at.x - line)).max(0.0).min(3.0);
+                    let wrong = |m: &Man, side: f64| (side * (m.at.x - line)).clamp(0.0, 3.0);
                     let cost: f64 = teams[low].iter().map(|m| wrong(m, 1.0)).sum::<f64>()
                         + teams[1 - low].iter().map(|m| wrong(m, -1.0)).sum::<f64>();
                     if best.is_none_or(|b| cost < b.0) {

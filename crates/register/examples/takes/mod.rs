@@ -85,7 +85,7 @@ impl Take {
         Self {
             name: format!("{seed}"),
             look,
-            sideline: seed / 2 % 2 == 0,
+            sideline: (seed / 2).is_multiple_of(2),
             size: PictureSize { width, height },
             hand,
             shutter_s: 1.0 / r.random_range(50.0..250.0),

@@ -1,5 +1,6 @@
 //! Simple synthetic pictures of a painted field with known cameras: supersampled chalk on textured, unevenly lit grass, upright
 //! blobs for players, soft focus and noise.
+#![allow(clippy::unwrap_used, reason = "a test may fail")]
 #![allow(dead_code)]
 
 use camera::Pinhole;

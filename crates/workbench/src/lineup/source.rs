@@ -48,7 +48,7 @@ impl Source {
     /// Frames in order as the decoder has them, luma before the rest; odd sizes have no colour.
     pub fn planar(&self, frames: Range<u32>, size: (u32, u32)) -> Result<FrameStream, FilmError> {
         let range = frames.start as usize..frames.end as usize;
-        let even = size.0 % 2 == 0 && size.1 % 2 == 0;
+        let even = size.0.is_multiple_of(2) && size.1.is_multiple_of(2);
         let format = if even { PixelFormat::Yuv420p } else { PixelFormat::Gray8 };
         match self {
             Self::Original(r) => r.frames(range, format, None),

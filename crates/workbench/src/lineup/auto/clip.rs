@@ -164,8 +164,7 @@ impl<'a> Pass<'a> {
         let lost = follower.lost_for();
         let tells = camera.quality.trusted
             && (index - self.work.clip.first)
-                % (self.work.clip.end - self.work.clip.first).div_ceil(TELLING).max(1)
-                == 0;
+                .is_multiple_of((self.work.clip.end - self.work.clip.first).div_ceil(TELLING).max(1));
         if tells {
             self.found.evidence.extend(follower.evidence(&camera).map(|e| (index, e)));
         }
