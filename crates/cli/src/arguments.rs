@@ -81,6 +81,14 @@ pub enum Command {
     Verdict(Study),
     /// Take measures over plays, with intervals.
     Measures(Study),
+    /// Ask any fact or measure by any other, or the evaluator's ready questions.
+    Patterns(Patterns),
+    /// Show the plays whose picture is nearest to one's, in the order of time.
+    Again(OfPlay),
+    /// Show pictures that were shown more than once, and whether he did better the later times.
+    Learned(Study),
+    /// Print every fact and measure of every play.
+    Facts(Study),
     /// Make a game's report.
     Report(Report),
     /// Hold claimed chances of completion against what came, and fit the windows' parameters to the study's throws.
@@ -389,6 +397,31 @@ pub struct Figure {
     /// SVG to write.
     #[arg(long)]
     pub out: PathBuf,
+}
+
+/// Questions across plays.
+#[derive(Args)]
+pub struct Patterns {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Fact or measure that is asked for; the ready questions when left out.
+    #[arg(long, value_name = "FIELD")]
+    pub of: Option<String>,
+    /// Fact or measure that the plays are split by.
+    #[arg(long, value_name = "FIELD", requires = "of")]
+    pub by: Option<String>,
+    /// Of a fact of many words: whose share is taken.
+    #[arg(long, requires = "of")]
+    pub word: Option<String>,
+    /// Only plays whose fact has that word, for example down=3rd; may be given more than once.
+    #[arg(long, value_name = "FIELD=WORD", requires = "of")]
+    pub only: Vec<String>,
+    /// Only this game; may be given more than once.
+    #[arg(long)]
+    pub game: Vec<String>,
+    /// List the facts and measures that can be asked for.
+    #[arg(long)]
+    pub fields: bool,
 }
 
 /// A report to make.

@@ -1,9 +1,16 @@
 //! Measures across plays, with intervals, and what a claim's evidence is worth.
+//!
+//! A play becomes a [`facts::Line`] with a cell for every fact and measure ([`facts::FIELDS`]); any of them can be asked for split by
+//! any other ([`ask::Question`]), over chosen games, with what was not seen counted and named.
 
+pub mod again;
+pub mod ask;
 mod evidence;
+pub mod facts;
 mod figure;
+pub mod learn;
 mod measure;
 
 pub use evidence::{Weight, weigh};
-pub use figure::{Figure, FigureValue, figure};
+pub use figure::{Figure, FigureValue, LEVEL, figure};
 pub use measure::{Measure, PlayFacts};

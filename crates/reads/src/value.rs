@@ -97,8 +97,8 @@ impl Standing {
         -first_and_ten((to_goal - PUNT_NET).max(20.0))
     }
 
-    /// Expected points after a gain.
-    fn after(self, gain: f64) -> f64 {
+    /// Expected points after a gain, yd.
+    pub fn after(self, gain: f64) -> f64 {
         let there = self.from_own_goal + gain;
         if there >= 100.0 {
             self.score()
@@ -112,13 +112,17 @@ impl Standing {
         }
     }
 
+    /// Expected points after an interception `depth` yd past the line.
+    pub fn intercepted(self, depth: f64) -> f64 {
+        -first_and_ten(100.0 - (self.from_own_goal + depth).clamp(1.0, 99.0))
+    }
+
     /// Expected points of a throw caught `depth` yd past the line with the figures of `draw`.
     pub fn throw(self, depth: f64, draw: &Draw) -> f64 {
         let run = (RUN_PER_YARD * draw.margin_yd).clamp(0.0, RUN_AT_MOST);
         let caught = self.after(depth + run);
         let missed = self.after(0.0);
-        let there = (self.from_own_goal + depth).clamp(1.0, 99.0);
-        let lost = -first_and_ten(100.0 - there);
+        let lost = self.intercepted(depth);
         let miss = (1.0 - draw.complete - draw.intercept).max(0.0);
         draw.complete * caught + miss * missed + draw.intercept * lost
     }

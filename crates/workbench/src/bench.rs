@@ -31,6 +31,7 @@ pub struct Workbench {
     pub(crate) cameras: Arc<CameraCache>,
     pub(crate) measuring: Arc<MeasureCache>,
     pub(crate) found: Arc<crate::people::FoundCache>,
+    pub(crate) asking: Arc<crate::asking::AskedCache>,
     pub(crate) playbook: Arc<tokio::sync::OnceCell<Arc<StudyPlaybook>>>,
     pub(crate) jobs: Arc<Jobs>,
     /// Held from reading a record to writing its changed form, so that two requests cannot undo each other's work.
@@ -64,6 +65,7 @@ impl Workbench {
             cameras: Arc::default(),
             measuring: Arc::default(),
             found: Arc::default(),
+            asking: Arc::default(),
             playbook: Arc::default(),
             jobs: Arc::default(),
             editing: Arc::default(),

@@ -2,6 +2,7 @@
 //! [`Workbench`].
 
 mod arrivals;
+mod asking;
 mod bench;
 mod calibrating;
 mod charts;
@@ -35,6 +36,7 @@ mod views;
 
 pub use ::tables::{Mapping as TableReading, Proposal as TableProposal};
 pub use arrivals::Arrival;
+pub use asking::{Askable, Pattern, SeenAgain};
 pub use bench::{Now, Outside, Workbench};
 pub use calibrating::{Calibration, LeftOut, UseFit};
 pub use charts::Suggestion;
@@ -54,6 +56,9 @@ pub use lineup::{
     GroundPlace, MarkResidual, NewFieldMark, NewReading, PixelSpot, ShownCrown, Solved, Standing,
 };
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
+pub use patterns::ask::{Answer, Only as OnlyPlays, Question};
+pub use patterns::facts::Cell as FactCell;
+pub use patterns::learn::Learned;
 pub use people::{
     FoundPath, FoundPeople, FoundState, HandPlace, PathPoint, ProposedPerson, TakePeople, ViewPath, ViewPoint,
 };

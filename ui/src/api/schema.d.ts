@@ -608,6 +608,74 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/patterns": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The ready questions with their answers; all comparisons are controlled together. */
+        get: operations["patterns"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/patterns/ask": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Any fact or measure by any other, controlled together with the ready questions over the same games. */
+        post: operations["ask"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/patterns/askable": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Facts, measures and ready questions. */
+        get: operations["askable"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/patterns/learned": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Pictures shown more than once, and whether he did better the later times. */
+        get: operations["learned"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays": {
         parameters: {
             query?: never;
@@ -639,6 +707,23 @@ export interface paths {
         post?: never;
         /** Deletes a play with its chart, people, marks and calls; its clips stay. */
         delete: operations["delete_play"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/again": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plays whose picture is nearest to this one's, in the order of time. */
+        get: operations["seen_again"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1214,6 +1299,46 @@ export interface components {
             /** @description Wind along the field frame's x and y, yd/s; `None` when unknown, which widens the figures. */
             wind?: number[] | null;
         };
+        /** @description The answer to a question. */
+        Answer: {
+            by?: components["schemas"]["Field"] | null;
+            /** @description How many differences were compared at once when `q` was taken. */
+            compared: number;
+            /** @description Of two measures: each play. */
+            dots: components["schemas"]["Dot"][];
+            /** @description By word or band, in the field's order. */
+            groups: components["schemas"]["Group"][];
+            /** @description How to draw it. */
+            kind: components["schemas"]["AnswerKind"];
+            /** @description Plays that should count but were not seen or charted, by what is missing and why. */
+            left: components["schemas"]["Left"][];
+            /** @description How many those are together. */
+            not_seen: number;
+            /** @description What is asked for. */
+            of: components["schemas"]["Field"];
+            /** @description Plays that it does not apply to. */
+            outside: number;
+            /** @description What was asked. */
+            question: components["schemas"]["Question"];
+            /** @description The answer in one sentence. */
+            said: string;
+            slope?: components["schemas"]["Slope"] | null;
+            /** @description In words: "Throws completed, by Pocket". */
+            title: string;
+            /** @description All that count, together. */
+            whole: components["schemas"]["Group"];
+            /** @description Of a field of many words: whose share it is. */
+            word?: string | null;
+            /** @description Words that there are to choose from, the most frequent first; empty for a yes-or-no and a measure. */
+            words: string[];
+            /** @description The strongest that may be said. */
+            worth: components["schemas"]["Worth"];
+        };
+        /**
+         * @description How an answer is to be drawn.
+         * @enum {string}
+         */
+        AnswerKind: "shares" | "means" | "dots";
         /** @description A mark of any kind. */
         AnyMark: (components["schemas"]["MomentMark"] & {
             /** @enum {string} */
@@ -1236,6 +1361,13 @@ export interface components {
          * @enum {string}
          */
         Arc: "driven" | "layered" | "touch";
+        /** @description What can be asked. */
+        Askable: {
+            /** @description Facts and measures. */
+            fields: components["schemas"]["Field"][];
+            /** @description Questions of the evaluator. */
+            ready: components["schemas"]["Ready"][];
+        };
         /** @description The best ball to a receiver at a release time. */
         Ball: {
             /** @description Shape. */
@@ -1635,11 +1767,53 @@ export interface components {
              */
             yy: number;
         };
+        /** @description A group against another, or against all others. */
+        Difference: {
+            /** @description The other group's word, or "the others". */
+            against: string;
+            /** @description 90% interval. */
+            interval: components["schemas"]["Interval"];
+            /** @description What more it would take. */
+            needed: components["schemas"]["Needed"];
+            /**
+             * Format: double
+             * @description Chance of so large a difference were there none.
+             */
+            p: number;
+            /**
+             * Format: double
+             * @description The same with all that was compared at once accounted for.
+             */
+            q: number;
+            /**
+             * Format: double
+             * @description Its standard error.
+             */
+            se: number;
+            /**
+             * Format: double
+             * @description This group less the other.
+             */
+            value: number;
+            /** @description In one sentence with the figures. */
+            words: string;
+            /** @description What may be said. */
+            worth: components["schemas"]["Worth"];
+        };
         /**
          * @description Which way the offense goes along the field frame's x axis.
          * @enum {string}
          */
         Direction: "up" | "down";
+        /** @description A play in a plot of one measure against another. */
+        Dot: {
+            /** @description Which. */
+            play: components["schemas"]["PlayId"];
+            /** @description What the plays are split by. */
+            x: components["schemas"]["Estimate"];
+            /** @description What is asked for. */
+            y: components["schemas"]["Estimate"];
+        };
         /**
          * @description Where a past edit stands.
          * @enum {string}
@@ -1676,6 +1850,31 @@ export interface components {
             /** @description In plain words, with value, unit and limit where there are any. */
             message: string;
         };
+        /** @description A fact or measure. */
+        Field: {
+            /** @description Where in a menu. */
+            group: components["schemas"]["FieldGroup"];
+            /** @description Unique; what a question names. */
+            id: string;
+            /** @description Kind. */
+            kind: components["schemas"]["FieldKind"];
+            /** @description In plain words. Of a yes-or-no: what a yes is. */
+            label: string;
+            /** @description Unit of a value; empty otherwise. "pt" is expected points, "100" a chance from 0 to 1. */
+            unit: string;
+            /** @description Words in their own order, where they have one; others follow by how often they come. */
+            words: string[];
+        };
+        /**
+         * @description Where a field stands in a menu.
+         * @enum {string}
+         */
+        FieldGroup: "result" | "decision" | "situation" | "call" | "defense" | "pressure" | "throw" | "feet" | "placement" | "expected";
+        /**
+         * @description What kind of answer a field has.
+         * @enum {string}
+         */
+        FieldKind: "yes-no" | "word" | "value";
         /** @description A clicked piece of paint. Pixels of every mark are of the original film's display size. */
         FieldMark: {
             /** @description In which clip. */
@@ -1989,6 +2188,22 @@ export interface components {
             /** @description In the field frame, yd. */
             point: number[];
         };
+        /** @description Plays of one word or band. */
+        Group: {
+            difference?: components["schemas"]["Difference"] | null;
+            figure?: components["schemas"]["Ranged"] | null;
+            /** @description Plays that count. */
+            n: number;
+            /** @description Which; those that are a yes come first. */
+            plays: components["schemas"]["PlayId"][];
+            pooled?: components["schemas"]["Ranged"] | null;
+            /** @description The word; "all plays" where nothing splits them. */
+            word: string;
+            /** @description The figure in words. */
+            words: string;
+            /** @description Of a share: how many of them are a yes. */
+            yes?: number | null;
+        };
         /** @description Where the evaluator put somebody. */
         HandPlace: {
             /** @description Where, yd. */
@@ -2042,6 +2257,19 @@ export interface components {
             findings: components["schemas"]["Finding"][];
             /** @description The plays made, in the table's order. */
             plays: components["schemas"]["PlayId"][];
+        };
+        /** @description A range that should hold the truth with a stated probability. */
+        Interval: {
+            /**
+             * Format: double
+             * @description Upper end.
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description Lower end.
+             */
+            low: number;
         };
         /** @description A job as it is shown. */
         Job: {
@@ -2183,6 +2411,34 @@ export interface components {
          * @enum {string}
          */
         Leaning: "strength" | "fault" | "open";
+        /** @description Did he learn. */
+        Learned: {
+            /** @description Over all repeated pictures: the first time against later ones. */
+            answer: components["schemas"]["Answer"];
+            /** @description Each of them, the most often shown first. */
+            pictures: components["schemas"]["RepeatedPicture"][];
+        };
+        /** @description Plays that should count and do not. */
+        Left: {
+            /** @description What is missing of them. */
+            field: string;
+            /** @description Which. */
+            plays: components["schemas"]["PlayId"][];
+            /** @description Why. */
+            why: string;
+        };
+        /** @description Two plays held against each other. */
+        Likeness: {
+            /**
+             * Format: double
+             * @description 0 the same, 1 nothing alike.
+             */
+            distance: number;
+            /** @description Whether the other is alike only when turned over. */
+            turned: boolean;
+            /** @description What is alike and what is not, in words. */
+            words: string;
+        };
         /** @description Which clips to take. */
         LineUpGame: {
             /** @description Clips that were lined up already, too; clicked ones stay. */
@@ -2370,6 +2626,25 @@ export interface components {
             /** @description Absolute path. */
             path: string;
         };
+        /** @description What more would be needed. */
+        Needed: {
+            /** @enum {string} */
+            what: "nothing";
+        } | {
+            /**
+             * Format: int64
+             * @description About so many more plays of the group, the others growing alike.
+             */
+            plays: number;
+            /** @enum {string} */
+            what: "plays";
+        } | {
+            /** @enum {string} */
+            what: "too-many";
+        } | {
+            /** @enum {string} */
+            what: "unknown";
+        };
         /** @description A new clip. */
         NewClip: components["schemas"]["ClipEdit"] & {
             /** @description Its film. */
@@ -2465,6 +2740,13 @@ export interface components {
          * @enum {string}
          */
         NumberCorner: "bottom-left" | "bottom-right" | "top-left" | "top-right";
+        /** @description Keeps plays whose field has one of the words. */
+        Only: {
+            /** @description The field. */
+            field: string;
+            /** @description Its words. */
+            words: string[];
+        };
         /**
          * @description What a decision was under one plan.
          * @enum {string}
@@ -2520,6 +2802,15 @@ export interface components {
              * @description Seconds from the snap.
              */
             t_s: number;
+        };
+        /** @description A ready question and its answer. */
+        Pattern: {
+            /** @description The answer. */
+            answer: components["schemas"]["Answer"];
+            /** @description As an evaluator would say it. */
+            asks: string;
+            /** @description Unique. */
+            id: string;
         };
         /** @description Somebody in a play. */
         Person: {
@@ -2728,12 +3019,68 @@ export interface components {
              */
             width: number;
         };
+        /** @description A fact or measure, split by another. */
+        Question: {
+            /**
+             * @description Field that the plays are split by; all together when left out.
+             * @default null
+             */
+            by: string | null;
+            /**
+             * @description Only these games; all when empty.
+             * @default []
+             */
+            games: components["schemas"]["GameId"][];
+            /**
+             * @description Field that is asked for.
+             * @default
+             */
+            of: string;
+            /**
+             * @description Only plays with these words.
+             * @default []
+             */
+            only: components["schemas"]["Only"][];
+            /**
+             * @description Only these plays; all when empty.
+             * @default []
+             */
+            plays: components["schemas"]["PlayId"][];
+            /**
+             * @description Plays left out by the evaluator.
+             * @default []
+             */
+            without: components["schemas"]["PlayId"][];
+            /**
+             * @description Of a field of many words: the one whose share is taken; the most frequent when left out.
+             * @default null
+             */
+            word: string | null;
+        };
+        /** @description A value and its interval. */
+        Ranged: {
+            interval?: components["schemas"]["Interval"] | null;
+            /**
+             * Format: double
+             * @description A share from 0 to 1, or an average in the field's unit.
+             */
+            value: number;
+        };
         /** @description A positive rational number of ticks or frames per second, kept in lowest terms. */
         Rate: {
             /** Format: int32 */
             denominator: number;
             /** Format: int32 */
             numerator: number;
+        };
+        /** @description A question with its name. */
+        Ready: {
+            /** @description As an evaluator would say it. */
+            asks: string;
+            /** @description Unique. */
+            id: string;
+            /** @description What is asked. */
+            question: components["schemas"]["Question"];
         };
         /** @description A receiver's windows over release time. */
         ReceiverWindows: {
@@ -2798,6 +3145,15 @@ export interface components {
             /** @description Which track. */
             track: components["schemas"]["TrackId"];
         };
+        /** @description A picture that was shown more than once. */
+        RepeatedPicture: {
+            /** @description What it is: concept or routes, and coverage. */
+            name: string;
+            /** @description In the order of time. */
+            showings: components["schemas"]["Showing"][];
+            /** @description The first time, then the others with their interval, in words. */
+            words: string;
+        };
         /**
          * @description Form of a report.
          * @enum {string}
@@ -2849,6 +3205,26 @@ export interface components {
          * @enum {string}
          */
         RuleBook: "professional" | "college" | "high-school" | "canadian";
+        /** @description A play like another. */
+        SeenAgain: {
+            /** @description Whether it came before. */
+            before: boolean;
+            /** @description What he did. */
+            did: string;
+            /** @description Its game. */
+            game: components["schemas"]["GameId"];
+            /** @description How alike. */
+            likeness: components["schemas"]["Likeness"];
+            /**
+             * Format: int32
+             * @description Order within the game.
+             */
+            number: number;
+            /** @description Which. */
+            play: components["schemas"]["PlayId"];
+            /** @description Whether the two are one picture. */
+            same: boolean;
+        };
         /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
         Seen_Arc: {
             /**
@@ -3017,6 +3393,22 @@ export interface components {
          * @enum {string}
          */
         Severity: "note" | "weak" | "missing";
+        /** @description One showing of a picture. */
+        Showing: {
+            /** @description What he did, in words. */
+            did: string;
+            /** @description Its game. */
+            game: components["schemas"]["GameId"];
+            /**
+             * Format: int32
+             * @description Order within the game.
+             */
+            number: number;
+            /** @description Which play. */
+            play: components["schemas"]["PlayId"];
+            /** @description Whether it was well done by the field asked for; `None` when not seen or not applicable. */
+            well?: boolean | null;
+        };
         /** @description The field's crown as the chalk of a game shows it. */
         ShownCrown: {
             /**
@@ -3090,6 +3482,43 @@ export interface components {
              * @description Across.
              */
             width: number;
+        };
+        /** @description A straight line through dots. */
+        Slope: {
+            corrected?: components["schemas"]["Ranged"] | null;
+            /**
+             * Format: double
+             * @description y at x = 0 by the plain line.
+             */
+            intercept: number;
+            /** @description What more it would take. */
+            needed: components["schemas"]["Needed"];
+            /**
+             * Format: double
+             * @description Chance of so steep a slope were there none.
+             */
+            p: number;
+            /** @description Least-squares slope as it comes: units of y per unit of x; errors of x flatten it. */
+            plain: components["schemas"]["Ranged"];
+            /**
+             * Format: double
+             * @description The same with all that was compared at once accounted for.
+             */
+            q: number;
+            /**
+             * Format: double
+             * @description Share of the spread of x that is not error of measurement, 0 to 1.
+             */
+            reliability: number;
+            /**
+             * Format: double
+             * @description Its standard error.
+             */
+            se: number;
+            /** @description In one sentence with the figures. */
+            words: string;
+            /** @description What may be said. */
+            worth: components["schemas"]["Worth"];
         };
         /** @description Which frame to solve. */
         SolveFrame: {
@@ -3546,6 +3975,11 @@ export interface components {
              */
             release_s: number;
         };
+        /**
+         * @description What may be said of a difference.
+         * @enum {string}
+         */
+        Worth: "carried" | "leans" | "cannot-tell";
     };
     responses: never;
     parameters: never;
@@ -4883,6 +5317,124 @@ export interface operations {
             };
         };
     };
+    patterns: {
+        parameters: {
+            query?: {
+                /** @description Ids of games with commas between; all when left out. */
+                games?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Pattern"][];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    ask: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Question"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Answer"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    askable: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Askable"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    learned: {
+        parameters: {
+            query?: {
+                /** @description A yes-or-no field. */
+                of?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Learned"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     plays: {
         parameters: {
             query?: never;
@@ -4986,6 +5538,35 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    seen_again: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeenAgain"][];
+                };
             };
             default: {
                 headers: {

@@ -5,6 +5,7 @@ mod edits;
 mod film;
 mod judge;
 mod line_up;
+mod patterns;
 mod people;
 mod study;
 mod tables;
@@ -55,6 +56,10 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Claim(a) => with(&a.study, outside, verdict::claim).await,
         Command::Verdict(a) => with(&a.study, outside, verdict::verdict).await,
         Command::Measures(a) => with(&a.study, outside, verdict::measures).await,
+        Command::Patterns(a) => with(&a.study.clone(), outside, |b| patterns::patterns(b, a)).await,
+        Command::Again(a) => with(&a.study.clone(), outside, |b| patterns::again(b, a)).await,
+        Command::Learned(a) => with(&a.study, outside, patterns::learned).await,
+        Command::Facts(a) => with(&a.study, outside, patterns::facts).await,
         Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
         Command::Calibrate(a) => with(&a.study.clone(), outside, |b| calibrate::calibrate(b, a)).await,
         Command::History(a) => with(&a.study, outside, edits::history).await,

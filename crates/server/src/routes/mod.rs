@@ -7,6 +7,7 @@ pub(crate) mod films;
 pub(crate) mod judge;
 pub(crate) mod line_up;
 pub(crate) mod marks;
+pub(crate) mod patterns;
 pub(crate) mod people;
 pub(crate) mod plays;
 pub(crate) mod proposals;

@@ -16,7 +16,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
 /// Kind among computed things: everybody in every frame of a clip.
-const SIGHTINGS: &str = "sightings";
+pub(crate) const SIGHTINGS: &str = "sightings";
 /// Changes when the finding changes, so that an older program's sightings are made again.
 const FINDING: u32 = 1;
 

@@ -1,0 +1,107 @@
+//! One measure against another: a line through the plays, with the errors of both carried.
+
+use super::answer::{Dot, Ranged, Slope};
+use super::doubt::student;
+use super::groups::{FEWEST, chance};
+use super::worth::{Many, Needed, Worth, needed};
+use crate::facts::Field;
+use crate::figure::LEVEL;
+use statrs::distribution::{ContinuousCDF, StudentsT};
+use stats::Interval;
+
+/// Reliability below which a slope is not corrected: most of what varies is error.
+const LEAST_RELIABLE: f64 = 0.3;
+
+/// The line through the dots; `None` under four of them or where x does not vary.
+pub(super) fn slope(dots: &[Dot]) -> Option<Slope> {
+    let n = dots.len();
+    if n < FEWEST {
+        return None;
+    }
+    let count = n as f64;
+    let mean = |f: &dyn Fn(&Dot) -> f64| dots.iter().map(f).sum::<f64>() / count;
+    let (mx, my) = (mean(&|d| d.x.value), mean(&|d| d.y.value));
+    let sxx: f64 = dots.iter().map(|d| (d.x.value - mx).powi(2)).sum();
+    let sxy: f64 = dots.iter().map(|d| (d.x.value - mx) * (d.y.value - my)).sum();
+    if sxx <= 1e-12 {
+        return None;
+    }
+    let b = sxy / sxx;
+    let rest: f64 = dots.iter().map(|d| (d.y.value - my - b * (d.x.value - mx)).powi(2)).sum();
+    let degrees = count - 2.0;
+    let se = (rest / degrees / sxx).sqrt();
+    let half = student(degrees, LEVEL) * se;
+    let interval = Interval { low: b - half, high: b + half };
+    // A slope that is 0 stays 0 whatever the errors of x: the test needs no correction.
+    let p = match StudentsT::new(0.0, 1.0, degrees) {
+        Ok(t) if se > 0.0 => (2.0 * t.sf((b / se).abs())).min(1.0),
+        _ => 0.0,
+    };
+    let error = mean(&|d| d.x.se.powi(2));
+    let reliability = (1.0 - error / (sxx / (count - 1.0))).clamp(0.0, 1.0);
+    let corrected = (error > 0.0 && reliability >= LEAST_RELIABLE).then(|| Ranged {
+        value: b / reliability,
+        interval: Some(Interval { low: interval.low / reliability, high: interval.high / reliability }),
+    });
+    Some(Slope {
+        plain: Ranged { value: b, interval: Some(interval) },
+        se,
+        corrected,
+        reliability,
+        intercept: my - b * mx,
+        p,
+        q: p,
+        worth: Worth::CannotTell,
+        needed: Needed::Unknown,
+        words: String::new(),
+    })
+}
+
+/// What may be said of a slope through `n` dots once all that was compared is known.
+pub(super) fn judge(of: &Field, by: &Field, n: usize, s: &mut Slope, many: Many) {
+    s.q = many.q;
+    let interval = s.plain.interval.unwrap_or(Interval { low: 0.0, high: 0.0 });
+    s.worth = Worth::of(interval, many.q);
+    s.needed = needed(s.plain.value, s.se, n, many);
+    // Per ten degrees or tenth of a second, so that the figure can be read.
+    let (step, unit) = match by.unit {
+        "°" => (10.0, "10°".to_owned()),
+        "s" => (0.1, "0.1 s".to_owned()),
+        "100" => (0.1, "10 points of chance".to_owned()),
+        "" => (0.1, "0.1".to_owned()),
+        "yd" | "mph" | "ft" | "pt" => (1.0, format!("1 {}", by.unit)),
+        other => (1.0, format!("1 {other}")),
+    };
+    let said = |r: &Ranged| {
+        let i = r.interval.unwrap_or(Interval { low: r.value, high: r.value });
+        of.said_range(step * r.value, Interval { low: step * i.low, high: step * i.high })
+    };
+    let corrected = match &s.corrected {
+        Some(c) => format!(
+            "; with the errors of measurement taken out {} ({:.0}% of the spread is real)",
+            said(c),
+            100.0 * s.reliability
+        ),
+        None if s.reliability < LEAST_RELIABLE => format!(
+            "; the errors of measurement are nearly as large as the spread ({:.0}% of it is real), so the true slope may be \
+             several times steeper",
+            100.0 * s.reliability
+        ),
+        None => String::new(),
+    };
+    let needed = s.needed.words("both measured");
+    let stop = if needed.is_empty() { String::new() } else { format!("; {needed}") };
+    s.words = format!(
+        "Per {unit} of {}: {}{corrected}: {} (p {}, {} with all that was compared){stop}.",
+        lower(by.label),
+        said(&s.plain),
+        s.worth.words(),
+        chance(s.p),
+        chance(many.q),
+    );
+}
+
+fn lower(label: &str) -> String {
+    let mut c = label.chars();
+    c.next().map_or_else(String::new, |f| f.to_lowercase().chain(c).collect())
+}

@@ -1,0 +1,16 @@
+//! Questions of the plays: any fact or measure split by any other, with intervals and control over many comparisons.
+
+mod answer;
+mod asked;
+mod dots;
+mod doubt;
+mod groups;
+mod question;
+mod ready;
+mod worth;
+
+pub use answer::{Answer, AnswerKind, Difference, Dot, Group, Left, Ranged, Slope};
+pub use asked::{ask, ask_all, ask_among};
+pub use question::{Only, Question, QuestionError};
+pub use ready::{Ready, ready};
+pub use worth::{BORNE, Needed, Worth};
