@@ -91,6 +91,8 @@ pub enum Command {
     Facts(Study),
     /// Make a game's report.
     Report(Report),
+    /// Write the throws as a table with its data dictionary.
+    Export(Export),
     /// Hold claimed chances of completion against what came, and fit the windows' parameters to the study's throws.
     Calibrate(Calibrate),
     /// List past edits.
@@ -433,6 +435,32 @@ pub struct Report {
     #[arg(long)]
     pub game: Option<String>,
     /// File to write; its ending, .pdf or .html, is the form.
+    #[arg(long)]
+    pub out: PathBuf,
+}
+
+/// Form of a table.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ExportForm {
+    /// A workbook with sheets for throws, data dictionary and settings.
+    Xlsx,
+    /// Text; the data dictionary goes into a second file beside it.
+    Csv,
+    /// Throws, dictionary and settings.
+    Json,
+    /// Columns; only where the program was built with it.
+    Parquet,
+}
+
+/// A table to write.
+#[derive(Args)]
+pub struct Export {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Its form.
+    #[arg(long, value_enum)]
+    pub format: ExportForm,
+    /// File to write.
     #[arg(long)]
     pub out: PathBuf,
 }

@@ -2,11 +2,15 @@
 //! bytes, fonts travel in the binary, and the date is passed in.
 
 mod document;
+mod export;
 mod figures;
 mod palette;
 mod wording;
 
 pub use document::{ClaimReport, GameReport, PlayReport, ReportError, SummaryRow, figure_lines, html, pdf};
+#[cfg(feature = "parquet")]
+pub use export::parquet;
+pub use export::{ExportCell, ExportColumn, ExportError, ExportTable, csv, dictionary_csv, json, xlsx};
 pub use figures::{Diagram, Feature, FeetFigure, PlacementFigure, Reliability, WindowsStrip};
 pub use palette::Theme;
 pub use wording::{estimate, outcome_word, seen, share};

@@ -15,7 +15,7 @@ use workbench::Workbench;
         title = "tapemeasure",
         description = "The use cases of a study. Every call carries the token of this start as bearer. Pixels are of the original film's display size; lengths are yards, times seconds from the snap, unless a name says otherwise."
     ),
-    components(schemas(Failure))
+    components(schemas(Failure, workbench::ExportForm))
 )]
 struct Doc;
 
@@ -36,6 +36,7 @@ fn described() -> OpenApiRouter<Workbench> {
         .merge(routes::judge::routes())
         .merge(routes::patterns::routes())
         .merge(routes::verdict::routes())
+        .merge(routes::export::routes())
         .merge(routes::edits::routes())
 }
 

@@ -18,6 +18,7 @@ mod kind;
 mod open;
 mod place;
 mod records;
+mod version;
 
 pub use edit::{Applied, Change, Edit};
 pub use error::StoreError;
@@ -27,3 +28,4 @@ pub use jobs::{JobRow, JobState};
 pub use kind::{FilmFolder, Kind, OfPlay, PlayPart, Record, TableMapping};
 pub use open::Store;
 pub use place::Place;
+pub use version::{Contents, RawRecord};

@@ -10,6 +10,7 @@ mod claims;
 mod clips;
 mod edits;
 mod error;
+mod exporting;
 mod facts;
 mod figures;
 mod films;
@@ -32,6 +33,7 @@ mod resume;
 mod sheet;
 mod tables;
 mod trails;
+mod version;
 mod views;
 
 pub use ::tables::{Mapping as TableReading, Proposal as TableProposal};
@@ -44,6 +46,7 @@ pub use claims::{ClaimEdit, MeasureRow, WeighedClaim};
 pub use clips::{ClipEdit, ClipSummary};
 pub use edits::{ChangedRecord, EditState, PastEdit, Stepped};
 pub use error::WorkError;
+pub use exporting::ExportForm;
 pub use figures::FigureKind;
 pub use films::{FilmFrames, FilmState, FilmSummary, ProxyFrames, Size};
 pub use folders::{FILM_ENDINGS, ListedFile, ListedFolder, Listing, NamedFolder};
@@ -71,6 +74,7 @@ pub use reporting::{ReportForm, ReportRequest};
 pub use sheet::{Entered, Sheet};
 pub use tables::{ImportedTable, TABLE_ENDINGS, TableFiles, TableImport};
 pub use trails::{Trail, TrailPoint};
+pub use version::DataVersion;
 
 /// Names inputs, so that what was computed from them can be told from what is out of date.
 pub(crate) fn key_of(inputs: &impl serde::Serialize) -> Result<String, WorkError> {

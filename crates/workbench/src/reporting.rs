@@ -155,28 +155,12 @@ impl Workbench {
                     calls: k.detail.calls,
                 })
                 .collect(),
-            made_on: day(self.now_ms()),
+            made_on: crate::version::day(self.now_ms()),
             made_by: format!(
                 "tapemeasure {}, study revision {}",
                 env!("CARGO_PKG_VERSION"),
                 overview.revision
             ),
         })
-    }
-}
-
-/// The day of an instant, UTC, as "25 November 2026".
-fn day(ms: i64) -> String {
-    time::OffsetDateTime::from_unix_timestamp(ms.div_euclid(1000))
-        .map_or_else(|_| "an unknown day".to_owned(), |t| format!("{} {} {}", t.day(), t.month(), t.year()))
-}
-
-#[cfg(test)]
-mod tests {
-    /// POSIX: time 0 is 1 January 1970; 2024 is a leap year.
-    #[test]
-    fn days_are_the_calendars() {
-        assert_eq!(super::day(0), "1 January 1970");
-        assert_eq!(super::day(1_709_164_800_000), "29 February 2024");
     }
 }

@@ -264,6 +264,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/data-version": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The state of the data and what figures are computed with. */
+        get: operations["data_version"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/export/{form}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The study's throws with every charted word, measure, interval and judgement. */
+        get: operations["export_table"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/field-marks/{mark}": {
         parameters: {
             query?: never;
@@ -1767,6 +1801,35 @@ export interface components {
              */
             yy: number;
         };
+        /** @description The state of a study's data and what is computed with. */
+        DataVersion: {
+            /** @description The same as a day, UTC. */
+            as_of: string;
+            /**
+             * Format: int64
+             * @description When the data were last changed, ms since 1970.
+             */
+            as_of_ms: number;
+            /**
+             * Format: int64
+             * @description Number of the last edit in force.
+             */
+            edit: number;
+            /** @description Fingerprint of every record: two studies with the same one hold the same. */
+            fingerprint: string;
+            /** @description Program and its version. */
+            program: string;
+            /**
+             * Format: int64
+             * @description Counts every change of any record, also by undo and redo.
+             */
+            revision: number;
+            /** @description Settings that figures depend on: label and words. */
+            settings: [
+                string,
+                string
+            ][];
+        };
         /** @description A group against another, or against all others. */
         Difference: {
             /** @description The other group's word, or "the others". */
@@ -1839,6 +1902,11 @@ export interface components {
             /** @description That show it. */
             supporting: components["schemas"]["PlayId"][];
         };
+        /**
+         * @description Form of a table.
+         * @enum {string}
+         */
+        ExportForm: "xlsx" | "csv" | "dictionary" | "json" | "parquet";
         /** @description Why a request was refused or failed. */
         Failure: {
             error: components["schemas"]["FailureFacts"];
@@ -4584,6 +4652,62 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Concepts"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    data_version: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DataVersion"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    export_table: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                form: components["schemas"]["ExportForm"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": unknown;
                 };
             };
             default: {

@@ -2,6 +2,7 @@
 
 mod calibrate;
 mod edits;
+mod export;
 mod film;
 mod judge;
 mod line_up;
@@ -61,6 +62,7 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Learned(a) => with(&a.study, outside, patterns::learned).await,
         Command::Facts(a) => with(&a.study, outside, patterns::facts).await,
         Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
+        Command::Export(a) => with(&a.study.clone(), outside, |b| export::export(b, a)).await,
         Command::Calibrate(a) => with(&a.study.clone(), outside, |b| calibrate::calibrate(b, a)).await,
         Command::History(a) => with(&a.study, outside, edits::history).await,
         Command::Undo(a) => with(&a.study, outside, edits::undo).await,

@@ -3,6 +3,7 @@
 
 pub(crate) mod clips;
 pub(crate) mod edits;
+pub(crate) mod export;
 pub(crate) mod films;
 pub(crate) mod judge;
 pub(crate) mod line_up;
