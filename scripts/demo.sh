@@ -25,6 +25,8 @@ if [ ! -e "$folder/done" ]; then
   for claim in scripts/demo-claims/*.json; do "$tapemeasure" claim "$study" < "$claim"; done
   "$tapemeasure" report "$study" --out "$folder/report.pdf"
   "$tapemeasure" report "$study" --out "$folder/report.html"
+  "$tapemeasure" report "$study" --extent presentation --film --out "$folder/presentation.html"
+  "$tapemeasure" export "$study" --format xlsx --out "$folder/throws.xlsx"
   touch "$folder/done"
 fi
 echo "the study is $study, its report $folder/report.pdf"

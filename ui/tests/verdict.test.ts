@@ -77,8 +77,9 @@ test("a statement is written, rested on figures and clips, weighed, moved, undon
 
   // A second statement; down and up among each other; one undo puts both back.
   await page.keyboard.press("n");
-  await page.keyboard.type("What does he do against five rushers?");
+  await page.keyboard.type("Keeps his eyes up against five rushers.");
   await page.keyboard.press("Escape");
+  await page.keyboard.press("1");
   await page.waitForTimeout(1800);
   const [first, second] = await texts();
   await page.keyboard.press("Shift+ArrowUp");
@@ -113,16 +114,21 @@ test("a statement is written, rested on figures and clips, weighed, moved, undon
   assert.ok(html.includes(first!) && html.includes("Before you use this") && html.includes("<svg"));
   assert.ok(!/(src|href)="https?:/.test(html), "it asks for nothing from elsewhere");
 
-  // A clip opens on Judge.
+  // A clip opens and runs here.
   await page.keyboard.press("ArrowDown");
   await page
     .getByRole("article", { name: "Statement 2, chosen" })
     .getByRole("button", { name: /^Play \d/ })
     .first()
     .click();
-  await page.getByRole("heading", { level: 1, name: "Judge" }).waitFor({ state: "attached" });
   await page.waitForSelector('canvas[data-view="sideline"][data-frame]');
-  assert.ok(page.url().endsWith(`#/judge/${study.play}`));
+  assert.ok(page.url().endsWith(`#/verdict/${study.play}`));
+  const begun = await page.locator("canvas[data-frame]").first().getAttribute("data-frame");
+  await page.waitForFunction(
+    (f) => document.querySelector("canvas[data-frame]")?.getAttribute("data-frame") !== f,
+    begun,
+    { timeout: 10_000 },
+  );
   assert.deepEqual(complaints, []);
   await page.context().close();
 });

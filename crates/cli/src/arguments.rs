@@ -89,8 +89,12 @@ pub enum Command {
     Learned(Study),
     /// Print every fact and measure of every play.
     Facts(Study),
-    /// Make a game's report.
+    /// Make a report of the study or a game.
     Report(Report),
+    /// Join the clips of the statements into one film.
+    Session(Session),
+    /// List what the film leaves open, and what film would answer it.
+    OpenQuestions(Study),
     /// Write the throws as a table with its data dictionary.
     Export(Export),
     /// Hold claimed chances of completion against what came, and fit the windows' parameters to the study's throws.
@@ -431,10 +435,42 @@ pub struct Patterns {
 pub struct Report {
     /// The study's folder.
     pub study: PathBuf,
-    /// The game; may be left out when there is one.
+    /// The game; the whole study when left out.
     #[arg(long)]
     pub game: Option<String>,
+    /// How much of it.
+    #[arg(long, value_enum, default_value_t = Extent::Full)]
+    pub extent: Extent,
+    /// With the film of every cited play inside (.html only).
+    #[arg(long)]
+    pub film: bool,
     /// File to write; its ending, .pdf or .html, is the form.
+    #[arg(long)]
+    pub out: PathBuf,
+}
+
+/// How much of a report is made.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum Extent {
+    /// One page: the statements and the cautions.
+    OnePage,
+    /// Statements, measures, and every play.
+    Full,
+    /// A page for each statement, to be shown to people.
+    Presentation,
+}
+
+/// A film session to make.
+#[derive(Args)]
+pub struct Session {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Statements by id; all when left out.
+    pub claims: Vec<String>,
+    /// How long the picture stays on each release, s.
+    #[arg(long, default_value_t = 0.0)]
+    pub pause: f64,
+    /// MP4 to write.
     #[arg(long)]
     pub out: PathBuf,
 }

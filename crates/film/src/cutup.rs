@@ -105,6 +105,8 @@ pub struct Cutup<'a> {
     pub height: u32,
     /// Frames per second.
     pub rate: Rate,
+    /// Constant rate factor of the encoder, 0 (lossless) to 51; 18 is hard to tell from the source.
+    pub quality: u8,
     /// In order of showing.
     pub segments: Vec<Segment<'a>>,
     /// Recordings heard with it, timed by the cut-up's own clock. The films' own sound is left out.
@@ -121,12 +123,11 @@ pub fn make_cutup(
     path: &Path,
     monitor: &mut Monitor<'_>,
 ) -> Result<usize, FilmError> {
-    let Cutup { width, height, rate, mut segments, notes } = cutup;
+    let Cutup { width, height, rate, quality, mut segments, notes } = cutup;
     segments.iter().try_for_each(check)?;
     let total: usize =
         segments.iter().map(|s| s.range.clone().map(|i| copies(s, i, rate)).sum::<usize>()).sum();
-    let settings =
-        EncodeSettings { width, height, format: PixelFormat::Rgb24, rate, quality: 18, fast: true };
+    let settings = EncodeSettings { width, height, format: PixelFormat::Rgb24, rate, quality, fast: true };
     let seconds = total as f64 / rate.per_second();
     let mut encoder = Encoder::create_with_notes(tool, path, &settings, &notes, seconds)?;
     monitor.restart();

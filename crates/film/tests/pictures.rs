@@ -213,6 +213,7 @@ fn cutup_joins_films() {
         width: 320,
         height: 180,
         rate: rate(30, 1),
+        quality: 18,
         segments: vec![
             // 60 frames per second shown at 30: every other frame.
             Segment {

@@ -1,5 +1,71 @@
+use crate::ask::{Answer, Difference, Worth};
 use crate::figure::{Figure, FigureValue};
-use play::Claim;
+use play::{Claim, Leaning, PlayId};
+
+/// What one figure gives a claim to stand on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Backing {
+    /// The figure in words with its interval.
+    pub words: String,
+    /// Plays it rests on.
+    pub plays: Vec<PlayId>,
+    /// Of a share: width of its 90% interval, 0 to 1.
+    pub share_width: Option<f64>,
+    /// Of a difference: what may be said of it.
+    pub worth: Option<Worth>,
+    /// What more film it would take; empty where nothing more is needed or known.
+    pub needed: String,
+}
+
+impl Backing {
+    /// A measure over plays, said in `words`.
+    pub fn of_figure(f: &Figure, words: String) -> Self {
+        let share_width = match f.value {
+            FigureValue::Share { interval, .. } => Some(interval.width()),
+            FigureValue::Mean { .. } | FigureValue::Single(_) => None,
+        };
+        Self { words, plays: f.plays.clone(), share_width, worth: None, needed: String::new() }
+    }
+    /// An answer, or the group of it that the claim speaks of; `None` when the answer has no such group.
+    pub fn of_answer(answer: &Answer, group: Option<&str>) -> Option<Self> {
+        let found = match group {
+            Some(word) => answer.groups.iter().find(|g| g.word.eq_ignore_ascii_case(word))?,
+            None => &answer.whole,
+        };
+        // With two groups the difference stands at the first; it is as much the second's.
+        let difference = found.difference.as_ref().or_else(|| {
+            let two = group.is_some() && answer.groups.len() == 2;
+            if two { answer.groups[0].difference.as_ref() } else { None }
+        });
+        let split = answer.by.is_some();
+        let (worth, needed, compared) = match (difference, &answer.slope) {
+            (Some(d), _) => (Some(d.worth), scarce_words(answer, d), d.words.clone()),
+            (None, Some(s)) if group.is_none() => {
+                (Some(s.worth), s.needed.words("such plays"), s.words.clone())
+            }
+            _ if split => (Some(answer.worth), String::new(), answer.said.clone()),
+            _ => (None, String::new(), String::new()),
+        };
+        let named = match group {
+            Some(_) => format!("{}, “{}”: {}", answer.title, found.word, found.words),
+            None => format!("{}: {}", answer.title, found.words),
+        };
+        let words = if compared.is_empty() { named } else { format!("{named}. {compared}") };
+        let share_width = found.yes.and_then(|_| found.figure.as_ref()?.interval).map(stats::Interval::width);
+        Some(Self { words, plays: found.plays.clone(), share_width, worth, needed })
+    }
+    fn thin(&self) -> bool {
+        self.plays.len() < FEW_PLAYS || self.share_width.is_some_and(|w| w > WIDE_SHARE)
+    }
+}
+
+/// What more a difference would need, said of the scarcer of its two sides.
+pub fn scarce_words(answer: &Answer, d: &Difference) -> String {
+    let own = answer.groups.iter().find(|g| g.difference.as_ref() == Some(d));
+    let all: usize = answer.groups.iter().map(|g| g.n).sum();
+    let scarce = own.filter(|g| 2 * g.n <= all).map_or(d.against.as_str(), |g| g.word.as_str());
+    d.needed.words(scarce)
+}
 
 /// What the evidence of a claim is worth.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,24 +81,29 @@ const WIDE_SHARE: f64 = 0.35;
 /// Plays below which a figure is called thin. Common practice, no source.
 const FEW_PLAYS: usize = 8;
 
-/// Weighs a claim by its figures and clips.
-pub fn weigh(claim: &Claim, figures: &[Figure]) -> Weight {
+/// Weighs a claim by its figures and clips. An open question is not weighed as a statement: that the data cannot tell is its point.
+pub fn weigh(claim: &Claim, backings: &[Backing]) -> Weight {
     let (supporting, against) = (claim.evidence.supporting.len(), claim.evidence.against.len());
     let clips =
         format!("{supporting} {} for, {against} against", if supporting == 1 { "clip" } else { "clips" });
-    let thin = |f: &Figure| {
-        f.plays.len() < FEW_PLAYS
-            || matches!(f.value, FigureValue::Share { interval, .. } if interval.width() > WIDE_SHARE)
-            || matches!(f.value, FigureValue::Single(_))
-    };
-    let carried = !figures.is_empty() && supporting > 0;
-    let words = if figures.is_empty() && supporting == 0 {
+    let open = claim.leaning == Leaning::Open;
+    let undecided = |b: &Backing| b.worth == Some(Worth::CannotTell);
+    let carried =
+        if open { !backings.is_empty() } else { supporting > 0 && backings.iter().any(|b| !undecided(b)) };
+    let worth = |w| backings.iter().any(|b| b.worth == Some(w));
+    let words = if backings.is_empty() && supporting == 0 {
         "no figure and no clip".to_owned()
-    } else if figures.is_empty() {
+    } else if backings.is_empty() {
         format!("no figure; {clips}")
-    } else if figures.iter().all(thin) {
-        let most = figures.iter().map(|f| f.plays.len()).max().unwrap_or(0);
+    } else if backings.iter().all(undecided) {
+        format!("{}; {clips}", Worth::CannotTell.words())
+    } else if backings.iter().all(Backing::thin) {
+        let most = backings.iter().map(|b| b.plays.len()).max().unwrap_or(0);
         format!("thin: {most} plays at most behind any figure; {clips}")
+    } else if worth(Worth::Carried) {
+        format!("{}; {clips}", Worth::Carried.words())
+    } else if worth(Worth::Leans) {
+        format!("{}; {clips}", Worth::Leans.words())
     } else {
         format!("measured; {clips}")
     };
@@ -42,44 +113,54 @@ pub fn weigh(claim: &Claim, figures: &[Figure]) -> Weight {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::Measure;
-    use play::{Evidence, Leaning, PlayId};
-    use stats::Proportion;
+    use play::Evidence;
 
+    fn plays(n: usize) -> Vec<PlayId> {
+        (0..n).map(|k| PlayId(format!("p{k}"))).collect()
+    }
     fn claim(supporting: usize, impression: bool) -> Claim {
-        let plays = (0..supporting).map(|k| PlayId(format!("p{k}"))).collect();
         Claim {
             id: "c1".into(),
             order: 1,
             text: "Late when hurried.".into(),
             leaning: Leaning::Fault,
+            stage: None,
             strands: vec![],
-            evidence: Evidence { supporting: plays, against: vec![] },
+            evidence: Evidence { supporting: plays(supporting), against: vec![] },
             impression,
         }
     }
-
-    fn share(successes: u64, trials: u64) -> Figure {
-        let proportion = Proportion::new(successes, trials).unwrap();
-        Figure {
-            measure: Measure::Completions,
-            plays: (0..trials).map(|k| PlayId(format!("p{k}"))).collect(),
-            missing: 0,
-            value: FigureValue::Share { proportion, interval: proportion.wilson(0.9) },
+    fn backing(n: usize, width: f64, worth: Option<Worth>) -> Backing {
+        Backing {
+            words: String::new(),
+            plays: plays(n),
+            share_width: Some(width),
+            worth,
+            needed: String::new(),
         }
     }
 
     #[test]
     fn a_sentence_without_figure_or_clip_is_unsupported_unless_an_impression() {
+        let told = backing(30, 0.2, None);
         assert!(weigh(&claim(0, false), &[]).unsupported);
         assert!(!weigh(&claim(0, true), &[]).unsupported);
-        assert!(weigh(&claim(0, false), &[share(5, 30)]).unsupported);
-        assert!(!weigh(&claim(2, false), &[share(5, 30)]).unsupported);
+        assert!(weigh(&claim(0, false), std::slice::from_ref(&told)).unsupported);
+        assert!(!weigh(&claim(2, false), &[told]).unsupported);
     }
 
     #[test]
     fn few_plays_are_called_thin() {
-        assert!(weigh(&claim(1, false), &[share(2, 4)]).words.starts_with("thin"));
-        assert!(weigh(&claim(1, false), &[share(40, 60)]).words.starts_with("measured"));
+        assert!(weigh(&claim(1, false), &[backing(4, 0.6, None)]).words.starts_with("thin"));
+        assert!(weigh(&claim(1, false), &[backing(60, 0.2, None)]).words.starts_with("measured"));
+    }
+
+    #[test]
+    fn a_difference_that_cannot_be_told_carries_no_statement_but_an_open_question() {
+        let untold = backing(60, 0.2, Some(Worth::CannotTell));
+        assert!(weigh(&claim(3, false), std::slice::from_ref(&untold)).unsupported);
+        let open = Claim { leaning: Leaning::Open, ..claim(0, false) };
+        assert!(!weigh(&open, &[untold]).unsupported);
+        assert!(!weigh(&claim(3, false), &[backing(60, 0.2, Some(Worth::Leans))]).unsupported);
     }
 }

@@ -5,12 +5,14 @@
 
 pub mod again;
 pub mod ask;
+mod contrary;
 mod evidence;
 pub mod facts;
 mod figure;
 pub mod learn;
 mod measure;
 
-pub use evidence::{Weight, weigh};
+pub use contrary::{Contrary, contrary};
+pub use evidence::{Backing, Weight, scarce_words, weigh};
 pub use figure::{Figure, FigureValue, LEVEL, figure};
 pub use measure::{Measure, PlayFacts};

@@ -1,8 +1,8 @@
-use crate::{ClaimId, PlayId};
+use crate::{ClaimId, GameId, PlayId};
 use serde::{Deserialize, Serialize};
 
-/// Whether a claim speaks of a strength, a fault, or something to settle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+/// What a claim speaks of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Leaning {
@@ -10,18 +10,49 @@ pub enum Leaning {
     Strength,
     /// Does badly.
     Fault,
+    /// What to work on first.
+    Work,
     /// Not known yet, and what film would tell.
     Open,
 }
 
-/// A figure that a claim rests on: which measure, over which plays.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+/// What is taught before what: feet and base carry the body and arm, and both must be in time before the decision can be blamed.
+/// Common practice, no source; where a coach would argue, he sets another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[serde(rename_all = "kebab-case")]
+pub enum Stage {
+    /// Feet and base.
+    Feet,
+    /// Body and arm.
+    Body,
+    /// Timing with the drop.
+    Timing,
+    /// Decisions.
+    Decisions,
+}
+
+/// A figure that a claim rests on: a measure over some plays, alone or as one group of a question.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Strand {
-    /// Measure's name, for example "completions" or "feet error".
+    /// Fact or measure, for example "completions" or "feet-error".
     pub measure: String,
     /// Plays it is taken over; all of them when empty.
+    #[serde(default)]
     pub plays: Vec<PlayId>,
+    /// Only these games; all when empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub games: Vec<GameId>,
+    /// Of a fact of many words: the one whose share is taken.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub word: Option<String>,
+    /// What the plays are split by, when the claim rests on a question's answer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<String>,
+    /// The group of that split which the claim speaks of; the answer as a whole when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub group: Option<String>,
 }
 
 /// The clips of a claim.
@@ -46,6 +77,9 @@ pub struct Claim {
     pub text: String,
     /// Leaning.
     pub leaning: Leaning,
+    /// Of what to work on: when it is taught.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stage: Option<Stage>,
     /// Figures it rests on.
     pub strands: Vec<Strand>,
     /// Clips.

@@ -6,6 +6,8 @@ mod documents;
 fn main() {
     let dir = std::path::PathBuf::from(std::env::args().nth(1).expect("a folder to write to"));
     let r = documents::example();
-    std::fs::write(dir.join("report.html"), report::html(&r)).expect("a writable folder");
-    std::fs::write(dir.join("report.pdf"), report::pdf(&r).expect("a report")).expect("a writable folder");
+    std::fs::write(dir.join("report.html"), report::html(&r, report::Extent::Full, &[]))
+        .expect("a writable folder");
+    std::fs::write(dir.join("report.pdf"), report::pdf(&r, report::Extent::Full).expect("a report"))
+        .expect("a writable folder");
 }

@@ -7,7 +7,9 @@ mod figures;
 mod palette;
 mod wording;
 
-pub use document::{ClaimReport, GameReport, PlayReport, ReportError, SummaryRow, figure_lines, html, pdf};
+pub use document::{
+    ClaimReport, ClipFilm, Extent, PlayReport, ReportError, StudyReport, SummaryRow, figure_lines, html, pdf,
+};
 #[cfg(feature = "parquet")]
 pub use export::parquet;
 pub use export::{ExportCell, ExportColumn, ExportError, ExportTable, csv, dictionary_csv, json, xlsx};

@@ -5,10 +5,13 @@ use geometry::{Covariance2, Point2, Point3, Vector2};
 use play::{
     Air, Arc, Ball, Chart, Claim, Evidence, Feet, Finding, Game, Hash, Judgement, Leaning, Looked,
     Measurement, Moment, MomentKind, Outcome, OwnCall, Person, Placement, Play, Pressure, ReceiverWindows,
-    Role, Seen, Severity, Situation, Study, Team, Throw, ThrowResult, Track, TrackPoint, Unit, Weighed,
-    WindowCell,
+    Role, Seen, Severity, Situation, Stage, Study, Team, Throw, ThrowResult, Track, TrackPoint, Unit,
+    Weighed, WindowCell,
 };
-use report::{ClaimReport, Diagram, GameReport, PlayReport, SummaryRow, Theme, WindowsStrip, html, pdf};
+use report::{
+    ClaimReport, ClipFilm, Diagram, Extent, PlayReport, StudyReport, SummaryRow, Theme, WindowsStrip, html,
+    pdf,
+};
 use stats::Estimate;
 
 fn track(id: &str, from: (f64, f64), to: (f64, f64)) -> Track {
@@ -55,7 +58,7 @@ fn windows(id: &str, sign: f64) -> ReceiverWindows {
 }
 
 /// A report with every part in it, and nothing from a real game.
-pub fn example() -> GameReport {
+pub fn example() -> StudyReport {
     let measurement = Measurement {
         moments: vec![
             Moment { kind: MomentKind::Snap, at_s: Estimate::new(0.0, 0.01) },
@@ -124,14 +127,14 @@ pub fn example() -> GameReport {
             margin: Some(0),
         },
     };
-    GameReport {
+    StudyReport {
         study: Study {
             name: "Autumn study".into(),
             passer: "the passer".into(),
             right_handed: true,
             evaluator: "E. & V. <Aluator>".into(),
         },
-        game: Game {
+        games: vec![Game {
             id: "g1".into(),
             name: "First game".into(),
             rule_book: RuleBook::College,
@@ -139,20 +142,24 @@ pub fn example() -> GameReport {
             defense: Team { name: "B".into(), shirt: None },
             air: Air::default(),
             crown: None,
-        },
+        }],
         claims: vec![ClaimReport {
             claim: Claim {
                 id: "c1".into(),
                 order: 1,
                 text: "Closed feet pull the out behind.".into(),
                 leaning: Leaning::Fault,
+                stage: None,
                 strands: vec![],
                 evidence: Evidence { supporting: vec!["g1-03".into()], against: vec![] },
                 impression: false,
             },
+            stage: Stage::Feet,
             figures: vec!["Feet error −12 ± 7°, 1 play".into()],
             strength: "thin: 1 play".into(),
             unsupported: true,
+            one_sided: "Only clips in favour are chosen; 3 plays of its figures go against it.".into(),
+            needed: vec![],
         }],
         summary: vec![SummaryRow {
             label: "Throws completed".into(),
@@ -204,17 +211,19 @@ pub fn example() -> GameReport {
                 why: "clean".into(),
             }],
         }],
-        made_on: "25 November 2026".into(),
-        made_by: "tapemeasure 0.1.0".into(),
+        version: vec![
+            ("data".into(), "edit 12, fingerprint 00ff".into()),
+            ("program".into(), "tapemeasure 0.1.0".into()),
+        ],
     }
 }
 
 #[test]
 fn html_is_whole_escaped_and_needs_nothing_else() {
-    let page = html(&example());
+    let page = html(&example(), Extent::Full, &[]);
     assert_eq!(page.matches("<svg").count(), 4, "diagram, windows, feet, placement");
     assert!(page.contains("E. &amp; V. &lt;Aluator&gt;") && page.contains("not seen"));
-    assert!(page.contains("The figures do not carry this sentence."));
+    assert!(page.contains("the figures do not carry this sentence."));
     for outside in ["src=\"http", "href=\"http", "@import", "<script"] {
         assert!(!page.contains(outside), "{outside}");
     }
@@ -228,9 +237,9 @@ fn html_is_whole_escaped_and_needs_nothing_else() {
 
 #[test]
 fn pdf_is_made_and_reproducible() {
-    let a = pdf(&example()).unwrap();
+    let a = pdf(&example(), Extent::Full).unwrap();
     assert!(a.starts_with(b"%PDF-") && a.len() > 20_000);
-    assert_eq!(a, pdf(&example()).unwrap());
+    assert_eq!(a, pdf(&example(), Extent::Full).unwrap());
 }
 
 #[test]
@@ -257,6 +266,49 @@ fn a_play_without_measurement_still_prints() {
     r.plays[0].measurement = None;
     r.claims.clear();
     r.summary.clear();
-    assert!(html(&r).contains("No statement was written."));
-    assert!(pdf(&r).is_ok());
+    assert!(html(&r, Extent::Full, &[]).contains("No statement was written."));
+    assert!(pdf(&r, Extent::Full).is_ok());
+}
+
+/// Every form says the statement, that it is unsupported, the cautions and the data's version, and is the same each time.
+#[test]
+fn every_extent_says_what_must_be_said_and_is_reproducible() {
+    for extent in [Extent::OnePage, Extent::Full, Extent::Presentation] {
+        let page = html(&example(), extent, &[]);
+        for said in [
+            "Closed feet pull",
+            "Unsupported",
+            "Before you use this",
+            "fingerprint 00ff",
+            "Only clips in favour",
+        ] {
+            assert!(page.contains(said), "{extent:?}: {said}");
+        }
+        assert_eq!(page, html(&example(), extent, &[]));
+        assert_eq!(pdf(&example(), extent).unwrap(), pdf(&example(), extent).unwrap());
+    }
+}
+
+#[test]
+fn a_cited_play_opens_its_film_without_script() {
+    let clip = ClipFilm { play: "g1-03".into(), mp4: vec![0, 0, 0, 24] };
+    for extent in [Extent::OnePage, Extent::Full, Extent::Presentation] {
+        let page = html(&example(), extent, std::slice::from_ref(&clip));
+        assert!(page.contains("href=\"#film-g1-03\"") && page.contains("id=\"film-g1-03\""));
+        // RFC 4648 by hand: the bytes 00 00 00 18 are AAAAGA==.
+        assert!(page.contains("data:video/mp4;base64,AAAAGA=="));
+        assert!(!page.contains("<script"));
+    }
+}
+
+/// One page stays one page however much is said; the page tree's own count (ISO 32000-1, 7.7.3.2).
+#[test]
+fn one_page_is_one_page() {
+    let mut r = example();
+    let one = r.claims[0].clone();
+    r.claims = (0..60).map(|_| one.clone()).collect();
+    let bytes = pdf(&r, Extent::OnePage).unwrap();
+    let text = String::from_utf8_lossy(&bytes);
+    assert!(text.contains("/Count 1") || text.contains("/Count 1\n"), "the page tree counts one page");
+    assert!(!text.contains("/Count 2"));
 }

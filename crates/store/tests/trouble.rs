@@ -13,6 +13,7 @@ fn claim(n: usize) -> Claim {
         order: n as u32,
         text: format!("text {n}"),
         leaning: Leaning::Open,
+        stage: None,
         strands: vec![],
         evidence: Evidence::default(),
         impression: false,

@@ -33,6 +33,7 @@ fn claim(id: &str, text: &str) -> Claim {
         order: 1,
         text: text.into(),
         leaning: Leaning::Open,
+        stage: None,
         strands: vec![],
         evidence: Evidence::default(),
         impression: false,

@@ -95,6 +95,10 @@ impl Ticket {
         live.job.total = Some(total);
         live.job.seconds_left = (done > 0).then(|| elapsed * total.saturating_sub(done) as f64 / done as f64);
     }
+    /// Units in all, as told last.
+    pub fn total(&self) -> Option<u64> {
+        self.live().job.total
+    }
     pub fn say(&self, message: impl Into<String>) {
         self.live().job.message = message.into();
     }

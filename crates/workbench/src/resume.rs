@@ -38,6 +38,12 @@ impl Workbench {
                     let play: play::PlayId = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "watch", row.title, move |b, t| b.run_watch(play, t)));
                 }
+                "session" => {
+                    let request: crate::SessionRequest = serde_json::from_str(&row.request)?;
+                    out.push(
+                        self.launch(row.id, "session", row.title, move |b, t| b.run_session(request, t)),
+                    );
+                }
                 "report" => {
                     let request: crate::ReportRequest = serde_json::from_str(&row.request)?;
                     out.push(self.launch(row.id, "report", row.title, move |b, t| b.run_report(request, t)));

@@ -642,6 +642,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/open-questions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Questions that the film at hand leaves open, and what film would answer them. */
+        get: operations["open_questions"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/patterns": {
         parameters: {
             query?: never;
@@ -1213,6 +1230,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts to join the statements' clips into one film. */
+        post: operations["make_session"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/session/{job}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A finished film session. */
+        get: operations["session_film"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/study": {
         parameters: {
             query?: never;
@@ -1592,6 +1643,7 @@ export interface components {
              * @description Place in the verdict.
              */
             order: number;
+            stage?: components["schemas"]["Stage"] | null;
             /** @description Figures it rests on. */
             strands: components["schemas"]["Strand"][];
             /** @description The sentence. */
@@ -1610,6 +1662,7 @@ export interface components {
              * @description Place in the verdict, counted from 1; as it was, or at the end, when left out.
              */
             order?: number | null;
+            stage?: components["schemas"]["Stage"] | null;
             /** @description Figures it rests on. */
             strands?: components["schemas"]["Strand"][];
             /** @description The sentence. */
@@ -1755,6 +1808,13 @@ export interface components {
          * @enum {string}
          */
         Condition: "always" | "middle-open" | "middle-closed" | "pressured";
+        /** @description A play that goes against a statement, proposed by the program. */
+        ContraryClip: {
+            /** @description Which. */
+            play: components["schemas"]["PlayId"];
+            /** @description Why, in a few words. */
+            why: string;
+        };
         /** @description How much a study holds. */
         Counts: {
             /**
@@ -2475,10 +2535,10 @@ export interface components {
             side: components["schemas"]["Side"];
         };
         /**
-         * @description Whether a claim speaks of a strength, a fault, or something to settle.
+         * @description What a claim speaks of.
          * @enum {string}
          */
-        Leaning: "strength" | "fault" | "open";
+        Leaning: "strength" | "fault" | "work" | "open";
         /** @description Did he learn. */
         Learned: {
             /** @description Over all repeated pictures: the first time against later ones. */
@@ -2814,6 +2874,19 @@ export interface components {
             field: string;
             /** @description Its words. */
             words: string[];
+        };
+        /** @description A question the data cannot settle yet. */
+        OpenQuestion: {
+            /** @description As an evaluator would ask it. */
+            asks: string;
+            /** @description What film would answer it. */
+            needed: string;
+            /** @description What the film says so far, with figures. */
+            said: string;
+            /** @description The answer it rests on. */
+            strand: components["schemas"]["Strand"];
+            /** @description A sentence for the verdict. */
+            text: string;
         };
         /**
          * @description What a decision was under one plan.
@@ -3223,12 +3296,21 @@ export interface components {
             words: string;
         };
         /**
+         * @description How much of a report is made.
+         * @enum {string}
+         */
+        ReportExtent: "one-page" | "full" | "presentation";
+        /**
          * @description Form of a report.
          * @enum {string}
          */
         ReportForm: "pdf" | "html";
         /** @description A report to make. */
         ReportRequest: {
+            /** @description How much of it. */
+            extent?: components["schemas"]["ReportExtent"];
+            /** @description With the film of every cited play inside (HTML only). */
+            film?: boolean;
             /** @description Its form. */
             format: components["schemas"]["ReportForm"];
             game?: components["schemas"]["GameId"] | null;
@@ -3456,6 +3538,20 @@ export interface components {
             /** @enum {string} */
             state: "not-seen";
         };
+        /** @description A film session to make. */
+        SessionRequest: {
+            /**
+             * @description Statements whose clips are shown, in the verdict's order; all when empty.
+             * @default []
+             */
+            claims: components["schemas"]["ClaimId"][];
+            /**
+             * Format: double
+             * @description How long the picture stays on each release, s, 0 to 10.
+             * @default 0
+             */
+            pause_s: number;
+        };
         /**
          * @description How much a finding matters.
          * @enum {string}
@@ -3622,6 +3718,12 @@ export interface components {
             rms_px?: number | null;
         };
         /**
+         * @description What is taught before what: feet and base carry the body and arm, and both must be in time before the decision can be blamed.
+         *     Common practice, no source; where a coach would argue, he sets another.
+         * @enum {string}
+         */
+        Stage: "feet" | "body" | "timing" | "decisions";
+        /**
          * @description How a clip stands.
          * @enum {string}
          */
@@ -3634,12 +3736,20 @@ export interface components {
             label: string;
             play?: components["schemas"]["PlayId"] | null;
         };
-        /** @description A figure that a claim rests on: which measure, over which plays. */
+        /** @description A figure that a claim rests on: a measure over some plays, alone or as one group of a question. */
         Strand: {
-            /** @description Measure's name, for example "completions" or "feet error". */
+            /** @description What the plays are split by, when the claim rests on a question's answer. */
+            by?: string | null;
+            /** @description Only these games; all when empty. */
+            games?: components["schemas"]["GameId"][];
+            /** @description The group of that split which the claim speaks of; the answer as a whole when left out. */
+            group?: string | null;
+            /** @description Fact or measure, for example "completions" or "feet-error". */
             measure: string;
             /** @description Plays it is taken over; all of them when empty. */
-            plays: components["schemas"]["PlayId"][];
+            plays?: components["schemas"]["PlayId"][];
+            /** @description Of a fact of many words: the one whose share is taken. */
+            word?: string | null;
         };
         /** @description What is being judged: one passer over some games. */
         Study: {
@@ -4018,8 +4128,16 @@ export interface components {
         WeighedClaim: {
             /** @description The statement. */
             claim: components["schemas"]["Claim"];
+            /** @description Plays inside its figures' groups that go against it and are not among its clips yet, most telling first. */
+            contrary: components["schemas"]["ContraryClip"][];
             /** @description Its figures in words. */
             figures: string[];
+            /** @description What more film its figures would need, each in words. */
+            needed: string[];
+            /** @description Warns when only clips in favour are chosen though others go against it; empty otherwise. */
+            one_sided: string;
+            /** @description When what it asks to work on is taught: as the evaluator set it, or by its figures. */
+            stage: components["schemas"]["Stage"];
             /** @description What its evidence is worth, in words. */
             strength: string;
             /** @description True when the figures do not carry the sentence and it is not marked as an impression. */
@@ -5441,6 +5559,33 @@ export interface operations {
             };
         };
     };
+    open_questions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OpenQuestion"][];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     patterns: {
         parameters: {
             query?: {
@@ -6558,6 +6703,66 @@ export interface operations {
                 };
                 content: {
                     "application/octet-stream": unknown;
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    make_session: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SessionRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Job"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    session_film: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                job: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "video/mp4": unknown;
                 };
             };
             default: {

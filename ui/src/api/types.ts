@@ -1,7 +1,7 @@
 /** Wire types by short names; all are made from the API's description. */
 import type { components } from "./schema.d.ts";
 
-type Schemas = components["schemas"];
+export type Schemas = components["schemas"];
 
 export type Chart = Schemas["Chart"];
 export type Clip = Schemas["ClipSummary"];
@@ -65,6 +65,12 @@ export type Leaning = Schemas["Leaning"];
 export type MeasureRow = Schemas["MeasureRow"];
 export type Outcome = Schemas["Outcome"];
 export type OwnCall = Schemas["OwnCall"];
+export type OpenQuestion = Schemas["OpenQuestion"];
+export type ReportExtent = Schemas["ReportExtent"];
 export type ReportForm = Schemas["ReportForm"];
+export type ReportRequest = Schemas["ReportRequest"];
+export type SessionRequest = Schemas["SessionRequest"];
+export type Stage = Schemas["Stage"];
+export type Strand = Schemas["Strand"];
 export type WeighedClaim = Schemas["WeighedClaim"];
 export type WindowCell = Schemas["WindowCell"];

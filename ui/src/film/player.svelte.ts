@@ -76,6 +76,8 @@ export class Player {
   speed = $state(0);
   focus = $state(0);
   stops: Stop[] = $state.raw([]);
+  /** Only the focused view is on the page: the clock does not wait for pictures that nobody draws. */
+  alone = false;
   /** Span of a play without film, whose positions came out of a table, and seconds between its samples. */
   private bare: { begin: number; finish: number; every: number } | null = $state.raw(null);
   /** While K is held down, J and L go frame by frame. */
@@ -180,7 +182,8 @@ export class Player {
   private tick(now: number) {
     const passed = Math.max(0, Math.min(0.1, (now - this.before) / 1000));
     this.before = now;
-    const waits = Math.abs(this.speed) <= WAITS_UP_TO && this.views.some((v) => !v.settled);
+    const waits =
+      Math.abs(this.speed) <= WAITS_UP_TO && this.views.some((v, i) => !v.settled && !(this.alone && i !== this.focus));
     if (!waits) this.go(this.clock + passed * this.speed, this.speed);
     const atEnd = this.speed > 0 ? this.clock >= this.finish - 1e-9 : this.clock <= this.begin + 1e-9;
     if (atEnd) return this.hold();

@@ -62,6 +62,8 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Learned(a) => with(&a.study, outside, patterns::learned).await,
         Command::Facts(a) => with(&a.study, outside, patterns::facts).await,
         Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
+        Command::Session(a) => with(&a.study.clone(), outside, |b| verdict::session(b, a)).await,
+        Command::OpenQuestions(a) => with(&a.study, outside, verdict::open_questions).await,
         Command::Export(a) => with(&a.study.clone(), outside, |b| export::export(b, a)).await,
         Command::Calibrate(a) => with(&a.study.clone(), outside, |b| calibrate::calibrate(b, a)).await,
         Command::History(a) => with(&a.study, outside, edits::history).await,

@@ -1,8 +1,8 @@
-use super::{game_or_only, standard_input};
-use crate::arguments::Report;
+use super::{finish, standard_input};
+use crate::arguments::{Extent, Report, Session};
 use crate::say::{Answer, table};
 use anyhow::Context;
-use workbench::{ReportForm, Workbench};
+use workbench::{ReportExtent, ReportForm, ReportRequest, SessionRequest, Workbench};
 
 pub async fn claim(bench: Workbench) -> anyhow::Result<Answer> {
     let edit = serde_json::from_str(&standard_input()?).context("standard input is not a statement")?;
@@ -17,6 +17,9 @@ pub async fn verdict(bench: Workbench) -> anyhow::Result<Answer> {
         text.push_str(&format!("{}. {}\n   {}\n", c.claim.order, c.claim.text, c.strength));
         for f in &c.figures {
             text.push_str(&format!("   {f}\n"));
+        }
+        for x in &c.contrary {
+            text.push_str(&format!("   against it: {} ({})\n", x.play, x.why));
         }
         if c.unsupported {
             text.push_str("   the figures do not carry this sentence\n");
@@ -37,7 +40,30 @@ pub async fn report(bench: Workbench, a: Report) -> anyhow::Result<Answer> {
         Some("html") => ReportForm::Html,
         _ => anyhow::bail!("{}: a report's file ends in .pdf or .html", a.out.display()),
     };
-    let bytes = bench.report(&game_or_only(&bench, a.game).await?, form).await?;
+    let extent = match a.extent {
+        Extent::OnePage => ReportExtent::OnePage,
+        Extent::Full => ReportExtent::Full,
+        Extent::Presentation => ReportExtent::Presentation,
+    };
+    let request = ReportRequest { game: a.game.map(Into::into), format: form, extent, film: a.film };
+    let job = bench.start_report(request).await?;
+    let job = finish(&bench, job).await?;
+    let (_, bytes) = bench.finished_report(job.id).await?;
     std::fs::write(&a.out, bytes).with_context(|| format!("writing {}", a.out.display()))?;
-    Answer::new(&a.out, format!("wrote {}", a.out.display()))
+    Answer::new(&a.out, format!("wrote {}: {}", a.out.display(), job.message))
+}
+
+pub async fn session(bench: Workbench, a: Session) -> anyhow::Result<Answer> {
+    let claims = a.claims.into_iter().map(Into::into).collect();
+    let job = bench.start_session(SessionRequest { claims, pause_s: a.pause }).await?;
+    let job = finish(&bench, job).await?;
+    let made = bench.finished_session(job.id)?;
+    std::fs::copy(&made, &a.out).with_context(|| format!("writing {}", a.out.display()))?;
+    Answer::new(&a.out, format!("wrote {}: {}", a.out.display(), job.message))
+}
+
+pub async fn open_questions(bench: Workbench) -> anyhow::Result<Answer> {
+    let open = bench.open_questions().await?;
+    let lines: Vec<_> = open.iter().map(|o| o.text.clone()).collect();
+    Answer::new(&open, lines.join("\n"))
 }

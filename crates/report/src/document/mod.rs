@@ -1,4 +1,4 @@
-//! One game's report: what goes in, and its two forms.
+//! A study's report: what goes in, and its forms.
 
 mod html;
 mod pdf;
@@ -6,7 +6,9 @@ mod pdf;
 pub use html::html;
 pub use pdf::pdf;
 
-use play::{Chart, Claim, Game, Judgement, Measurement, OwnCall, Person, Play, Study};
+use play::{
+    Chart, Claim, Game, Judgement, Leaning, Measurement, OwnCall, Person, Play, PlayId, Stage, Study,
+};
 
 /// A measure over the game's plays, ready to print.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,31 +43,108 @@ pub struct PlayReport {
 pub struct ClaimReport {
     /// The claim.
     pub claim: Claim,
+    /// Of what to work on: when it is taught.
+    pub stage: Stage,
     /// Its figures with intervals.
     pub figures: Vec<String>,
     /// What its evidence is worth, in words.
     pub strength: String,
     /// True when the figures do not carry the sentence and it is not marked as an impression.
     pub unsupported: bool,
+    /// Says that only clips in favour were chosen though others go against it; empty otherwise.
+    pub one_sided: String,
+    /// What more film its figures would need.
+    pub needed: Vec<String>,
+}
+
+/// How much of a report is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Extent {
+    /// One page: the statements and the cautions.
+    OnePage,
+    /// Statements, measures, and every play.
+    Full,
+    /// A page for each statement, to be shown to people.
+    Presentation,
+}
+
+/// A cited play's film, as it goes into an HTML report.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ClipFilm {
+    /// The play.
+    pub play: PlayId,
+    /// H.264 in MP4.
+    pub mp4: Vec<u8>,
 }
 
 /// A report's content.
 #[derive(Clone, Debug)]
-pub struct GameReport {
+pub struct StudyReport {
     /// Study.
     pub study: Study,
-    /// Game.
-    pub game: Game,
-    /// Verdict.
+    /// Games it is about, in order.
+    pub games: Vec<Game>,
+    /// Verdict: strengths, faults, what to work on in the order it is taught, open questions.
     pub claims: Vec<ClaimReport>,
     /// Measures over the plays.
     pub summary: Vec<SummaryRow>,
     /// Plays in order.
     pub plays: Vec<PlayReport>,
-    /// Date as it should be printed.
-    pub made_on: String,
-    /// Program version and settings that make the report reproducible.
-    pub made_by: String,
+    /// What makes the report reproducible: label and words.
+    pub version: Vec<(String, String)>,
+}
+
+/// The verdict's parts in order: what its statements speak of, and the heading.
+pub(crate) const PARTS: [(Leaning, &str); 4] = [
+    (Leaning::Strength, "Strengths"),
+    (Leaning::Fault, "Faults"),
+    (Leaning::Work, "What to work on first"),
+    (Leaning::Open, "Open questions"),
+];
+
+/// When something is taught, in words.
+pub(crate) const fn stage_word(s: Stage) -> &'static str {
+    match s {
+        Stage::Feet => "feet and base",
+        Stage::Body => "body and arm",
+        Stage::Timing => "timing",
+        Stage::Decisions => "decisions",
+    }
+}
+
+impl StudyReport {
+    /// The games' names.
+    pub(crate) fn games_line(&self) -> String {
+        self.games.iter().map(|g| g.name.as_str()).collect::<Vec<_>>().join(", ")
+    }
+    /// The data and program in one line.
+    pub(crate) fn version_line(&self) -> String {
+        self.version.iter().map(|(label, words)| format!("{label}: {words}")).collect::<Vec<_>>().join(" · ")
+    }
+    /// A part's statements.
+    pub(crate) fn part(&self, leaning: Leaning) -> impl Iterator<Item = &ClaimReport> {
+        self.claims.iter().filter(move |c| c.claim.leaning == leaning)
+    }
+    /// What a play is called in a sentence.
+    pub(crate) fn name_of(&self, id: &PlayId) -> String {
+        let Some(p) = self.plays.iter().find(|p| p.play.id == *id) else {
+            return "a play of another game".to_owned();
+        };
+        let game = if self.games.len() > 1 {
+            self.games
+                .iter()
+                .find(|g| g.id == p.play.game)
+                .map(|g| format!("{}, ", g.name))
+                .unwrap_or_default()
+        } else {
+            String::new()
+        };
+        format!("{game}play {}", p.play.number)
+    }
+    /// A play's names in a line.
+    pub(crate) fn names(&self, plays: &[PlayId]) -> String {
+        plays.iter().map(|p| self.name_of(p)).collect::<Vec<_>>().join("; ")
+    }
 }
 
 /// Why a document could not be made.
@@ -196,11 +275,11 @@ pub(crate) fn strip(p: &PlayReport) -> Option<crate::WindowsStrip<'_>> {
 }
 
 /// The play from above at release (at the snap when there was none).
-pub(crate) fn diagram<'a>(r: &'a GameReport, p: &'a PlayReport) -> Option<crate::Diagram<'a>> {
+pub(crate) fn diagram<'a>(r: &'a StudyReport, p: &'a PlayReport) -> Option<crate::Diagram<'a>> {
     let m = p.measurement.as_ref()?;
     let at = |kind| m.moments.iter().find(|x| x.kind == kind).map(|x| x.at_s.value);
     Some(crate::Diagram {
-        rule_book: r.game.rule_book,
+        rule_book: r.games.iter().find(|g| g.id == p.play.game)?.rule_book,
         situation: &p.play.situation,
         people: &p.people,
         tracks: &m.tracks,

@@ -1,8 +1,9 @@
 use super::{
-    CAUTIONS, ClaimReport, GameReport, PlayReport, ReportError, chart_line, diagram, figure_lines,
-    result_line, situation_line, strip,
+    CAUTIONS, ClaimReport, Extent, PARTS, PlayReport, ReportError, StudyReport, chart_line, diagram,
+    figure_lines, result_line, situation_line, stage_word, strip,
 };
 use crate::{FeetFigure, PlacementFigure, Theme, wording};
+use play::Leaning;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -19,57 +20,118 @@ const TEMPLATE: &str = include_str!("report.typ");
 static FONTS: LazyLock<Vec<Font>> =
     LazyLock::new(|| typst_assets::fonts().filter_map(|data| Font::new(Bytes::new(data), 0)).collect());
 
-/// The report as a tagged PDF. The same report gives the same bytes.
+/// Type sizes that a one-page report is tried at, pt, largest first: below the last nobody reads it.
+const SIZES: [f64; 4] = [10.0, 9.0, 8.2, 7.5];
+
+/// The report as a tagged PDF. The same report gives the same bytes. One page is one page: the type shrinks to fit, and what does not
+/// fit even then is left out from the end and counted.
 ///
 /// # Errors
 /// `Typeset` when the typesetter refuses, with its words.
-pub fn pdf(r: &GameReport) -> Result<Vec<u8>, ReportError> {
+pub fn pdf(r: &StudyReport, extent: Extent) -> Result<Vec<u8>, ReportError> {
+    if extent != Extent::OnePage {
+        return written(&typeset(r, extent, SIZES[0], r.claims.len())?);
+    }
+    for size in SIZES {
+        let document = typeset(r, extent, size, r.claims.len())?;
+        if document.pages().len() <= 1 {
+            return written(&document);
+        }
+    }
+    let mut kept = r.claims.len();
+    loop {
+        kept = kept.saturating_sub(1);
+        let document = typeset(r, extent, SIZES[SIZES.len() - 1], kept)?;
+        if document.pages().len() <= 1 || kept == 0 {
+            return written(&document);
+        }
+    }
+}
+
+fn refused(errors: typst::ecow::EcoVec<typst::diag::SourceDiagnostic>) -> ReportError {
+    ReportError::Typeset(errors.iter().map(|e| e.message.to_string()).collect::<Vec<_>>().join("; "))
+}
+
+fn typeset(r: &StudyReport, extent: Extent, size_pt: f64, kept: usize) -> Result<PagedDocument, ReportError> {
     let mut files = BTreeMap::new();
-    let content = content(r, &mut files);
+    let content = content(r, extent, size_pt, kept, &mut files);
     files.insert("report.json".to_owned(), content.to_string().into_bytes());
-    let room = Room::new(files);
-    let refused = |errors: typst::ecow::EcoVec<typst::diag::SourceDiagnostic>| {
-        ReportError::Typeset(errors.iter().map(|e| e.message.to_string()).collect::<Vec<_>>().join("; "))
-    };
-    let document: PagedDocument = typst::compile(&room).output.map_err(refused)?;
-    typst_pdf::pdf(&document, &typst_pdf::PdfOptions::default()).map_err(refused)
+    typst::compile(&Room::new(files)).output.map_err(refused)
+}
+
+fn written(document: &PagedDocument) -> Result<Vec<u8>, ReportError> {
+    typst_pdf::pdf(document, &typst_pdf::PdfOptions::default()).map_err(refused)
 }
 
 /// The report as data for the template; figures go into `files` by name.
-fn content(r: &GameReport, files: &mut BTreeMap<String, Vec<u8>>) -> Value {
+fn content(
+    r: &StudyReport,
+    extent: Extent,
+    size_pt: f64,
+    kept: usize,
+    files: &mut BTreeMap<String, Vec<u8>>,
+) -> Value {
+    let full = extent == Extent::Full;
+    let parts: Vec<Value> = PARTS
+        .iter()
+        .map(|(leaning, heading)| {
+            let of_part = r.claims.iter().take(kept).filter(|c| c.claim.leaning == *leaning);
+            let claims: Vec<Value> = of_part.map(|c| claim(r, c, extent, files)).collect();
+            json!({"heading": heading, "work": *leaning == Leaning::Work, "claims": claims})
+        })
+        .filter(|p| p["claims"].as_array().is_some_and(|c| !c.is_empty()))
+        .collect();
     json!({
+        "extent": match extent {
+            Extent::OnePage => "one-page",
+            Extent::Full => "full",
+            Extent::Presentation => "presentation",
+        },
+        "size": size_pt,
+        "left_out": r.claims.len() - kept,
         "study": r.study.name,
         "passer": r.study.passer,
         "evaluator": r.study.evaluator,
-        "game": r.game.name,
-        "made_on": r.made_on,
-        "made_by": r.made_by,
+        "games": r.games_line(),
+        "version": r.version_line(),
         "cautions": CAUTIONS,
         "summary": r.summary.iter().map(|s| json!([s.label, s.n.to_string(), s.figure])).collect::<Vec<_>>(),
-        "claims": r.claims.iter().map(claim).collect::<Vec<_>>(),
-        "plays": r.plays.iter().map(|p| play(r, p, files)).collect::<Vec<_>>(),
+        "parts": parts,
+        "plays": if full { r.plays.iter().map(|p| play(r, p, files)).collect::<Vec<_>>() } else { Vec::new() },
     })
 }
 
-fn claim(c: &ClaimReport) -> Value {
-    let list = |plays: &[play::PlayId]| plays.iter().map(|p| p.0.clone()).collect::<Vec<_>>().join(", ");
+fn claim(r: &StudyReport, c: &ClaimReport, extent: Extent, files: &mut BTreeMap<String, Vec<u8>>) -> Value {
+    let evidence = &c.claim.evidence;
+    let shown = (extent == Extent::Presentation)
+        .then(|| evidence.supporting.first().and_then(|id| r.plays.iter().find(|p| p.play.id == *id)))
+        .flatten();
+    let drawn = shown.and_then(|p| Some((p, diagram(r, p)?.svg(Theme::Paper)?)));
+    let (figure, caption) = match drawn {
+        Some((p, svg)) => {
+            let file = format!("shown-{}.svg", files.len());
+            files.insert(file.clone(), svg.into_bytes());
+            (Value::String(file), format!("{}, at release", r.name_of(&p.play.id)))
+        }
+        None => (Value::Null, String::new()),
+    };
     json!({
-        "leaning": match c.claim.leaning {
-            play::Leaning::Strength => "Strength",
-            play::Leaning::Fault => "To work on",
-            play::Leaning::Open => "Open question",
-        },
+        "stage": if c.claim.leaning == Leaning::Work { stage_word(c.stage) } else { "" },
         "impression": c.claim.impression,
         "text": c.claim.text,
         "figures": c.figures,
         "strength": c.strength,
         "unsupported": c.unsupported,
-        "supporting": list(&c.claim.evidence.supporting),
-        "against": list(&c.claim.evidence.against),
+        "one_sided": c.one_sided,
+        "needed": if c.claim.leaning == Leaning::Open { c.needed.clone() } else { Vec::new() },
+        "supporting": r.names(&evidence.supporting),
+        "against": r.names(&evidence.against),
+        "figure": figure,
+        "caption": caption,
     })
 }
 
-fn play(r: &GameReport, p: &PlayReport, files: &mut BTreeMap<String, Vec<u8>>) -> Value {
+fn play(r: &StudyReport, p: &PlayReport, files: &mut BTreeMap<String, Vec<u8>>) -> Value {
     let mut figure = |name: &str, svg: Option<String>| -> Value {
         let Some(svg) = svg else { return Value::Null };
         let file = format!("{name}-{}.svg", files.len());
@@ -79,8 +141,7 @@ fn play(r: &GameReport, p: &PlayReport, files: &mut BTreeMap<String, Vec<u8>>) -
     let feet = p.measurement.as_ref().and_then(|m| m.feet.get());
     let placement = p.measurement.as_ref().and_then(|m| m.placement.get());
     json!({
-        "number": p.play.number,
-        "id": p.play.id.0,
+        "name": r.name_of(&p.play.id),
         "situation": situation_line(&p.play),
         "chart": chart_line(&p.chart),
         "result": result_line(&p.chart),

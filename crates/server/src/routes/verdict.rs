@@ -3,14 +3,20 @@
 use crate::body::Body;
 use crate::error::{Answer, ApiError, Failure};
 use axum::Json;
-use axum::extract::{Path, State};
+use axum::body::Body as Bytes;
+use axum::extract::{Path, Request, State};
 use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use play::{Claim, ClaimId};
+use tower::ServiceExt;
+use tower_http::services::ServeFile;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
-use workbench::{ClaimEdit, Job, MeasureRow, ReportForm, ReportRequest, WeighedClaim, Workbench};
+use workbench::{
+    ClaimEdit, Job, MeasureRow, OpenQuestion, ReportForm, ReportRequest, SessionRequest, WeighedClaim,
+    Workbench,
+};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
     OpenApiRouter::new()
@@ -19,6 +25,9 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
         .routes(routes!(measures))
         .routes(routes!(make_report))
         .routes(routes!(report))
+        .routes(routes!(open_questions))
+        .routes(routes!(make_session))
+        .routes(routes!(session_film))
 }
 
 /// The statements in order, each with what its evidence is worth.
@@ -74,4 +83,34 @@ async fn report(State(bench): State<Workbench>, Path(job): Path<i64>) -> Result<
         ReportForm::Html => ("text/html; charset=utf-8", "attachment; filename=\"report.html\""),
     };
     Ok(([(CONTENT_TYPE, kind), (CONTENT_DISPOSITION, name)], bytes).into_response())
+}
+
+/// Questions that the film at hand leaves open, and what film would answer them.
+#[utoipa::path(get, path = "/open-questions", responses((status = 200, body = Vec<OpenQuestion>), (status = "default", body = Failure)))]
+async fn open_questions(State(bench): State<Workbench>) -> Answer<Json<Vec<OpenQuestion>>> {
+    Ok(Json(bench.open_questions().await?))
+}
+
+/// Starts to join the statements' clips into one film.
+#[utoipa::path(post, path = "/session", request_body = SessionRequest, responses((status = 200, body = Job), (status = "default", body = Failure)))]
+async fn make_session(
+    State(bench): State<Workbench>,
+    Body(request): Body<SessionRequest>,
+) -> Answer<Json<Job>> {
+    Ok(Json(bench.start_session(request).await?))
+}
+
+/// A finished film session.
+#[utoipa::path(get, path = "/session/{job}", params(("job" = i64, Path)), responses((status = 200, content_type = "video/mp4"), (status = "default", body = Failure)))]
+async fn session_film(
+    State(bench): State<Workbench>,
+    Path(job): Path<i64>,
+    request: Request,
+) -> Result<Response<Bytes>, ApiError> {
+    let file = bench.finished_session(job)?;
+    let answer = match ServeFile::new(file).oneshot(request).await {
+        Ok(a) => a,
+        Err(never) => match never {},
+    };
+    Ok(answer.map(Bytes::new))
 }

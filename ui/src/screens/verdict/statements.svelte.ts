@@ -1,7 +1,17 @@
 import { calls } from "../../api/calls.ts";
-import type { ClaimEdit, Leaning, MeasureRow, WeighedClaim } from "../../api/types.ts";
+import type {
+  ClaimEdit,
+  Leaning,
+  MeasureRow,
+  OpenQuestion,
+  Schemas,
+  Stage,
+  Strand,
+  WeighedClaim,
+} from "../../api/types.ts";
 import { edits } from "../../state/edits.svelte.ts";
-import { tried } from "../../state/notices.svelte.ts";
+import { notices, tried } from "../../state/notices.svelte.ts";
+import { STAGES } from "./leanings.ts";
 
 /** After an edit, evidence is weighed again when nothing was edited for this long. */
 const PAUSE_MS = 400;
@@ -12,16 +22,27 @@ export interface Statement {
   id: string | null;
   text: string;
   leaning: Leaning;
-  measures: string[];
-  /** Plays each measure is taken over; all when empty. Kept as it came. */
-  over: Record<string, string[]>;
+  /** When what it asks to work on is taught, as the evaluator set it; null: by its figures. */
+  stage: Stage | null;
+  /** The same with the program's word where he set none. */
+  taught: Stage;
+  /** Figures it rests on. */
+  strands: Strand[];
   supporting: string[];
   against: string[];
   impression: boolean;
   figures: string[];
   strength: string;
   unsupported: boolean;
+  /** Clips against it that the program proposes, most telling first. */
+  contrary: { play: string; why: string }[];
+  oneSided: string;
+  needed: string[];
 }
+
+/** Two strands that ask the same. */
+export const sameStrand = (a: Strand, b: Strand) =>
+  a.measure === b.measure && (a.by ?? null) === (b.by ?? null) && (a.group ?? null) === (b.group ?? null);
 
 function taken(w: WeighedClaim, key: string): Statement {
   const { claim } = w;
@@ -30,14 +51,18 @@ function taken(w: WeighedClaim, key: string): Statement {
     id: claim.id,
     text: claim.text,
     leaning: claim.leaning,
-    measures: claim.strands.map((s) => s.measure),
-    over: Object.fromEntries(claim.strands.map((s) => [s.measure, s.plays])),
+    stage: claim.stage ?? null,
+    taught: w.stage,
+    strands: claim.strands,
     supporting: claim.evidence.supporting,
     against: claim.evidence.against,
     impression: claim.impression,
     figures: w.figures,
     strength: w.strength,
     unsupported: w.unsupported,
+    contrary: w.contrary,
+    oneSided: w.one_sided,
+    needed: w.needed,
   };
 }
 
@@ -45,6 +70,10 @@ function taken(w: WeighedClaim, key: string): Statement {
 export class Statements {
   list: Statement[] = $state([]);
   measures: MeasureRow[] = $state.raw([]);
+  /** The ready questions' answers, whose groups a statement can rest on. */
+  patterns: Schemas["Pattern"][] = $state.raw([]);
+  /** Questions that the film leaves open. */
+  open: OpenQuestion[] = $state.raw([]);
   loaded = $state(false);
   chosen: string | null = $state(null);
   private storing: Promise<unknown> = Promise.resolve();
@@ -65,12 +94,19 @@ export class Statements {
   }
   private async load() {
     await tried(async () => {
-      const [claims, measures] = await Promise.all([calls.claims(), calls.measures()]);
+      const [claims, measures, patterns, open] = await Promise.all([
+        calls.claims(),
+        calls.measures(),
+        calls.readyAnswers(),
+        calls.openQuestions(),
+      ]);
       if (this.unstored) return;
       const drafts = this.list.filter((s) => s.id === null);
       const keyOf = new Map(this.list.map((s) => [s.id, s.key]));
       this.list = [...claims.map((w) => taken(w, keyOf.get(w.claim.id) ?? w.claim.id)), ...drafts];
       this.measures = measures;
+      this.patterns = patterns;
+      this.open = open;
       this.loaded = true;
       if (!this.now) this.chosen = this.list[0]?.key ?? null;
     });
@@ -86,14 +122,18 @@ export class Statements {
         id: null,
         text: "",
         leaning: "open",
-        measures: [],
-        over: {},
+        stage: null,
+        taught: "decisions",
+        strands: [],
         supporting: [],
         against: [],
         impression: false,
         figures: [],
         strength: "",
         unsupported: false,
+        contrary: [],
+        oneSided: "",
+        needed: [],
       });
     this.chosen = key;
   }
@@ -115,29 +155,52 @@ export class Statements {
     return {
       text: s.text,
       leaning: s.leaning,
-      strands: s.measures.map((measure) => ({ measure, plays: s.over[measure] ?? [] })),
+      stage: s.stage,
+      strands: s.strands,
       evidence: { supporting: s.supporting, against: s.against },
       impression: s.impression,
       ...(place === undefined ? {} : { order: place }),
     };
   }
-  /** Adds a measure, or takes it away when the statement has it. */
-  turnMeasure(s: Statement, measure: string) {
-    this.change(s.key, { measures: toggled(s.measures, measure) });
+  /** Adds a figure, or takes it away when the statement has it. */
+  turnStrand(s: Statement, strand: Strand) {
+    const without = s.strands.filter((x) => !sameStrand(x, strand));
+    this.change(s.key, { strands: without.length < s.strands.length ? without : [...s.strands, strand] });
+  }
+  /** The next stage of teaching, counted from the one in force. */
+  turnStage(s: Statement) {
+    const at = STAGES.findIndex((x) => x.stage === s.taught);
+    const stage = STAGES[(at + 1) % STAGES.length]!.stage;
+    this.change(s.key, { stage, taught: stage });
+  }
+  /** Takes a clip that the program proposes against the statement. */
+  takeContrary(s: Statement, play: string) {
+    s.contrary = s.contrary.filter((c) => c.play !== play);
+    if (!s.against.includes(play)) this.turnClip(s, "against", play);
+  }
+  /** Writes a question that the film leaves open into the verdict, with the answer it rests on. */
+  takeOpen(q: OpenQuestion) {
+    this.open = this.open.filter((o) => o !== q);
+    this.begin();
+    this.change(this.chosen!, { text: q.text, leaning: "open", strands: [q.strand] });
   }
   /** Adds a play as a clip for or against, or takes it away; a clip is never both. */
   turnClip(s: Statement, side: "supporting" | "against", play: string) {
     const other = side === "supporting" ? "against" : "supporting";
     this.change(s.key, { [side]: toggled(s[side], play), [other]: s[other].filter((p) => p !== play) });
   }
+  /** Moves the chosen statement within its part of the verdict. */
   move(way: 1 | -1) {
     const at = this.list.findIndex((s) => s.key === this.chosen);
-    const to = at + way;
-    const s = this.list[at];
-    if (!s?.id || !this.list[to]?.id) return;
+    const [s, other] = [this.list[at], this.list[at + way]];
+    if (!s?.id || !other?.id || other.leaning !== s.leaning) return;
+    if (s.leaning === "work" && other.taught !== s.taught) {
+      notices.say("What to work on stands in the order it is taught; T sets another stage.");
+      return;
+    }
     this.list.splice(at, 1);
-    this.list.splice(to, 0, s);
-    this.change(s.key, {}, to + 1);
+    this.list.splice(at + way, 0, s);
+    this.change(s.key, {}, at + way + 1);
   }
   drop(key: string) {
     const at = this.list.findIndex((s) => s.key === key);

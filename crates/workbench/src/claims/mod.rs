@@ -1,9 +1,15 @@
 //! The verdict's statements: written, ordered, weighed against figures.
 
+mod open;
+mod weighing;
+
+pub use open::OpenQuestion;
+pub use weighing::{ContraryClip, WeighedClaim};
+
 use crate::facts::StudyFacts;
 use crate::{WorkError, Workbench};
-use patterns::{Figure, FigureValue, Measure, figure, weigh};
-use play::{Claim, ClaimId, Evidence, Leaning, PlayId, Strand};
+use patterns::{Figure, FigureValue, Measure, figure};
+use play::{Claim, ClaimId, Evidence, Leaning, PlayId, Stage, Strand};
 use serde::{Deserialize, Serialize};
 use store::{Change, Kind};
 
@@ -15,6 +21,9 @@ pub struct ClaimEdit {
     pub text: String,
     /// Leaning.
     pub leaning: Leaning,
+    /// Of what to work on: when it is taught; as its figures have it when left out.
+    #[serde(default)]
+    pub stage: Option<Stage>,
     /// Figures it rests on.
     #[serde(default)]
     pub strands: Vec<Strand>,
@@ -26,20 +35,6 @@ pub struct ClaimEdit {
     pub impression: bool,
     /// Place in the verdict, counted from 1; as it was, or at the end, when left out.
     pub order: Option<u32>,
-}
-
-/// A statement with what its evidence is worth.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
-pub struct WeighedClaim {
-    /// The statement.
-    pub claim: Claim,
-    /// Its figures in words.
-    pub figures: Vec<String>,
-    /// What its evidence is worth, in words.
-    pub strength: String,
-    /// True when the figures do not carry the sentence and it is not marked as an impression.
-    pub unsupported: bool,
 }
 
 /// A measure over the study's plays.
@@ -70,21 +65,6 @@ pub struct MeasureRow {
 const LONGEST: usize = 2000;
 
 impl Workbench {
-    /// The statements in order, weighed.
-    ///
-    /// # Errors
-    /// `Store`, or what measuring the plays refused.
-    pub async fn claims(&self) -> Result<Vec<WeighedClaim>, WorkError> {
-        let facts = self.facts(None).await?;
-        self.weighed(&facts).await
-    }
-
-    pub(crate) async fn weighed(&self, facts: &StudyFacts) -> Result<Vec<WeighedClaim>, WorkError> {
-        let mut claims: Vec<Claim> = self.store.list().await?;
-        claims.sort_by_key(|c| c.order);
-        Ok(claims.into_iter().map(|claim| weighed(claim, facts)).collect())
-    }
-
     /// Writes a new statement.
     ///
     /// # Errors
@@ -110,16 +90,18 @@ impl Workbench {
         let wanted = edit.order;
         let mut claim = edit.into_claim(id.clone(), old.order);
         claim.order = old.order;
-        let Some(place) = wanted.filter(|w| *w != old.order) else {
+        // Places are those of the verdict: strengths, faults, what to work on, open questions.
+        let mut others: Vec<Claim> = self.store.list().await?;
+        others.sort_by_key(weighing::place);
+        let now = others.iter().position(|c| c.id == *id).unwrap_or(others.len());
+        let Some(wanted) = wanted.filter(|w| *w as usize != now + 1) else {
             let merge = format!("claim {id}");
             self.change_merging("change a statement", None, Some(&merge), &[Change::put(&claim)]).await?;
             return Ok(claim);
         };
         // The others close up and make room, in the same edit, so that one undo puts all of them back.
-        let mut others: Vec<Claim> = self.store.list().await?;
         others.retain(|c| c.id != *id);
-        others.sort_by_key(|c| c.order);
-        let at = (place.max(1) as usize - 1).min(others.len());
+        let at = (wanted.max(1) as usize - 1).min(others.len());
         others.insert(at, claim.clone());
         let mut changes = Vec::new();
         for (k, mut c) in others.into_iter().enumerate() {
@@ -161,9 +143,7 @@ impl Workbench {
             )));
         }
         for s in &edit.strands {
-            if Measure::by_id(&s.measure).is_none() {
-                return Err(WorkError::Invalid(format!("there is no measure “{}”", s.measure)));
-            }
+            weighing::question(s, &[]).fields()?;
         }
         let named = edit.evidence.supporting.iter().chain(&edit.evidence.against);
         for play in named.chain(edit.strands.iter().flat_map(|s| &s.plays)) {
@@ -180,22 +160,12 @@ impl ClaimEdit {
             order: self.order.unwrap_or(order),
             text: self.text,
             leaning: self.leaning,
+            stage: self.stage,
             strands: self.strands,
             evidence: self.evidence,
             impression: self.impression,
         }
     }
-}
-
-fn weighed(claim: Claim, facts: &StudyFacts) -> WeighedClaim {
-    let figures: Vec<Figure> = claim
-        .strands
-        .iter()
-        .filter_map(|s| figure(Measure::by_id(&s.measure)?, &facts.of(&s.plays)))
-        .collect();
-    let weight = weigh(&claim, &figures);
-    let words = figures.iter().map(|f| format!("{}: {}", f.measure.label(), in_words(f))).collect();
-    WeighedClaim { claim, figures: words, strength: weight.words, unsupported: weight.unsupported }
 }
 
 pub(crate) fn row(m: Measure, facts: &StudyFacts) -> MeasureRow {

@@ -1,0 +1,179 @@
+//! What stands behind a statement, and what stands against it.
+
+use super::in_words;
+use crate::asking::Asked;
+use crate::facts::StudyFacts;
+use crate::{WorkError, Workbench};
+use patterns::ask::{Question, ask_among, ready};
+use patterns::facts::{Field, Line};
+use patterns::{Backing, Contrary, Measure, contrary, figure, weigh};
+use play::{Claim, GameId, Leaning, PlayId, Stage, Strand};
+use serde::Serialize;
+
+/// A play that goes against a statement, proposed by the program.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct ContraryClip {
+    /// Which.
+    pub play: PlayId,
+    /// Why, in a few words.
+    pub why: String,
+}
+
+/// A statement with what its evidence is worth.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct WeighedClaim {
+    /// The statement.
+    pub claim: Claim,
+    /// Its figures in words.
+    pub figures: Vec<String>,
+    /// What its evidence is worth, in words.
+    pub strength: String,
+    /// True when the figures do not carry the sentence and it is not marked as an impression.
+    pub unsupported: bool,
+    /// When what it asks to work on is taught: as the evaluator set it, or by its figures.
+    pub stage: Stage,
+    /// Plays inside its figures' groups that go against it and are not among its clips yet, most telling first.
+    pub contrary: Vec<ContraryClip>,
+    /// Warns when only clips in favour are chosen though others go against it; empty otherwise.
+    pub one_sided: String,
+    /// What more film its figures would need, each in words.
+    pub needed: Vec<String>,
+}
+
+/// Contrary clips proposed at once: what can be looked through in a few minutes.
+const PROPOSED: usize = 8;
+
+impl Workbench {
+    /// The statements in the order of the verdict, weighed: strengths, faults, what to work on in the order it is taught, open questions.
+    ///
+    /// # Errors
+    /// `Store`, or what measuring the plays refused.
+    pub async fn claims(&self) -> Result<Vec<WeighedClaim>, WorkError> {
+        let facts = self.facts(None).await?;
+        self.weighed(&facts, &[]).await
+    }
+
+    /// The statements weighed by the plays of `games`, or of the whole study when none is named.
+    pub(crate) async fn weighed(
+        &self,
+        facts: &StudyFacts,
+        games: &[GameId],
+    ) -> Result<Vec<WeighedClaim>, WorkError> {
+        let claims: Vec<Claim> = self.store.list().await?;
+        if claims.is_empty() {
+            return Ok(Vec::new());
+        }
+        let asked = self.asked().await?;
+        let mut out: Vec<WeighedClaim> =
+            claims.into_iter().map(|c| weighed(c, facts, &asked, games)).collect::<Result<_, _>>()?;
+        out.sort_by_key(|w| place(&w.claim));
+        Ok(out)
+    }
+}
+
+/// Where a statement stands in the verdict.
+pub(super) fn place(c: &Claim) -> (Leaning, Option<Stage>, u32) {
+    let stage = (c.leaning == Leaning::Work).then(|| stage_of(c));
+    (c.leaning, stage, c.order)
+}
+
+/// When what a statement speaks of is taught: as the evaluator set it, or by its figures.
+fn stage_of(c: &Claim) -> Stage {
+    c.stage.unwrap_or_else(|| taught(&c.strands))
+}
+
+/// What a strand asks, over `games` when it names none itself.
+pub(super) fn question(s: &Strand, games: &[GameId]) -> Question {
+    Question {
+        of: s.measure.clone(),
+        word: s.word.clone(),
+        by: s.by.clone(),
+        games: if s.games.is_empty() { games.to_vec() } else { s.games.clone() },
+        plays: s.plays.clone(),
+        ..Question::default()
+    }
+}
+
+fn weighed(
+    claim: Claim,
+    facts: &StudyFacts,
+    asked: &Asked,
+    games: &[GameId],
+) -> Result<WeighedClaim, WorkError> {
+    let (mut backings, mut against): (Vec<Backing>, Vec<Contrary>) = (Vec::new(), Vec::new());
+    for strand in &claim.strands {
+        let question = question(strand, games);
+        let (field, _) = question.fields()?;
+        let plain = strand.by.is_none() && question.games.is_empty();
+        let backing = match Measure::by_id(&strand.measure).filter(|_| plain) {
+            Some(m) => figure(m, &facts.of(&strand.plays)).map(|f| {
+                let words = format!("{}: {}", m.label(), in_words(&f));
+                Backing::of_figure(&f, words)
+            }),
+            None => {
+                // Held to the same control as on Patterns, where it is asked beside the ready questions.
+                let beside: Vec<Question> =
+                    ready().into_iter().map(|r| r.question.over(&question.games)).collect();
+                let answer = ask_among(&asked.lines, &question, &beside)?;
+                Backing::of_answer(&answer, strand.group.as_deref()).filter(|b| !b.plays.is_empty())
+            }
+        };
+        let Some(backing) = backing else { continue };
+        let group: Vec<&Line> = asked.lines.iter().filter(|l| backing.plays.contains(&l.play)).collect();
+        let word = strand.word.as_deref();
+        for c in contrary(field, word, claim.leaning, &group, &claim.evidence.supporting) {
+            // A play that speaks against several figures counts once, where it says most.
+            match against.iter_mut().find(|a| a.play == c.play) {
+                Some(a) if a.telling < c.telling => *a = c,
+                Some(_) => {}
+                None => against.push(c),
+            }
+        }
+        backings.push(backing);
+    }
+    against.sort_by(|a, b| b.telling.total_cmp(&a.telling));
+    let evidence = &claim.evidence;
+    against.retain(|c| !evidence.supporting.contains(&c.play) && !evidence.against.contains(&c.play));
+    let one_sided = if !evidence.supporting.is_empty() && evidence.against.is_empty() && !against.is_empty() {
+        let n = against.len();
+        let plays = if n == 1 { "play of its figures goes" } else { "plays of its figures go" };
+        format!("Only clips in favour are chosen; {n} {plays} against it.")
+    } else {
+        String::new()
+    };
+    let weight = weigh(&claim, &backings);
+    Ok(WeighedClaim {
+        stage: stage_of(&claim),
+        figures: backings.iter().map(|b| b.words.clone()).collect(),
+        needed: backings.into_iter().map(|b| b.needed).filter(|n| !n.is_empty()).collect(),
+        strength: weight.words,
+        unsupported: weight.unsupported,
+        contrary: against
+            .into_iter()
+            .take(PROPOSED)
+            .map(|c| ContraryClip { play: c.play, why: c.why })
+            .collect(),
+        one_sided,
+        claim,
+    })
+}
+
+/// When what the figures speak of is taught: the earliest of them, decisions where none says.
+fn taught(strands: &[Strand]) -> Stage {
+    use patterns::facts::FieldGroup as G;
+    let stage = |s: &Strand| {
+        let of = Field::by_id(s.by.as_deref().unwrap_or(&s.measure))?;
+        Some(match (of.group, of.id) {
+            (G::Feet, _) => Stage::Feet,
+            (G::Throw, "time-to-throw" | "tempo") => Stage::Timing,
+            (G::Throw, _)
+            | (G::Placement, "lead" | "away" | "miss-across" | "miss-along" | "arrival-height") => {
+                Stage::Body
+            }
+            _ => Stage::Decisions,
+        })
+    };
+    strands.iter().filter_map(stage).min().unwrap_or(Stage::Decisions)
+}
