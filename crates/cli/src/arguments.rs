@@ -95,6 +95,12 @@ pub enum Command {
     Session(Session),
     /// List what the film leaves open, and what film would answer it.
     OpenQuestions(Study),
+    /// Pick earlier decisions to be called again without seeing the first call.
+    BlindSet(BlindSet),
+    /// Show how well second calls agree with the first.
+    Consistency(Study),
+    /// Compare with another evaluator's study of the same games, which is only read.
+    Compare(Compare),
     /// Write the throws as a table with its data dictionary.
     Export(Export),
     /// Hold claimed chances of completion against what came, and fit the windows' parameters to the study's throws.
@@ -473,6 +479,28 @@ pub struct Session {
     /// MP4 to write.
     #[arg(long)]
     pub out: PathBuf,
+}
+
+/// Decisions to call again.
+#[derive(Args)]
+pub struct BlindSet {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// How many.
+    #[arg(long, default_value_t = 12)]
+    pub decisions: u32,
+    /// Seed of the pick; the number of the set when left out.
+    #[arg(long)]
+    pub seed: Option<u64>,
+}
+
+/// Two studies.
+#[derive(Args)]
+pub struct Compare {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The other evaluator's.
+    pub other: PathBuf,
 }
 
 /// Form of a table.

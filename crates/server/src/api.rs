@@ -36,6 +36,7 @@ fn described() -> OpenApiRouter<Workbench> {
         .merge(routes::judge::routes())
         .merge(routes::patterns::routes())
         .merge(routes::verdict::routes())
+        .merge(routes::consistency::routes())
         .merge(routes::export::routes())
         .merge(routes::edits::routes())
 }

@@ -77,6 +77,7 @@ fn store_status(e: &StoreError) -> (StatusCode, &'static str) {
         | StoreError::Missing { .. }
         | StoreError::Exists { .. }
         | StoreError::Newer { .. }
+        | StoreError::OtherFormat { .. }
         | StoreError::Io { .. }
         | StoreError::Database(_) => (StatusCode::INTERNAL_SERVER_ERROR, "study"),
     }

@@ -34,6 +34,16 @@ pub enum StoreError {
         /// Newest known.
         known: i64,
     },
+    /// Read only, and not of this program's format.
+    #[error(
+        "the study has format {found}, not {known}; open it once with this program to bring it up to date"
+    )]
+    OtherFormat {
+        /// Of the study.
+        found: i64,
+        /// This program's.
+        known: i64,
+    },
     /// Somebody else is writing and did not finish.
     #[error("the study is in use by another program, which did not let go within {waited_s} s")]
     Busy {

@@ -43,6 +43,27 @@ impl Store {
         place.make()?;
         Self::connect(place, false).await
     }
+    /// Opens a study of the same format to be read only; nothing in it is changed or made.
+    ///
+    /// # Errors
+    /// `Missing`, `OtherFormat`, `Busy`, `Damaged`.
+    pub async fn open_to_read(place: Place) -> Result<Self, StoreError> {
+        if !place.database().is_file() {
+            return Err(StoreError::Missing { path: place.folder().into() });
+        }
+        let options = SqliteConnectOptions::new()
+            .filename(place.database())
+            .read_only(true)
+            .busy_timeout(Duration::from_secs(WAIT_S));
+        let read = SqlitePoolOptions::new().max_connections(1).connect_with(options).await?;
+        let found: Option<i64> =
+            sqlx::query_scalar("SELECT max(version) FROM _sqlx_migrations").fetch_one(&read).await?;
+        let known = MIGRATIONS.iter().map(|m| m.version).max().unwrap_or(0);
+        if found != Some(known) {
+            return Err(StoreError::OtherFormat { found: found.unwrap_or(0), known });
+        }
+        Ok(Self { place, write: read.clone(), read })
+    }
     async fn connect(place: Place, create: bool) -> Result<Self, StoreError> {
         let options = SqliteConnectOptions::new()
             .filename(place.database())

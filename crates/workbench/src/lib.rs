@@ -8,6 +8,7 @@ mod calibrating;
 mod charts;
 mod claims;
 mod clips;
+mod consistency;
 mod cutting;
 mod edits;
 mod error;
@@ -46,6 +47,10 @@ pub use calibrating::{Calibration, LeftOut, UseFit};
 pub use charts::Suggestion;
 pub use claims::{ClaimEdit, ContraryClip, MeasureRow, OpenQuestion, WeighedClaim};
 pub use clips::{ClipEdit, ClipSummary};
+pub use consistency::{
+    Agreement, BlindItem, BlindSet, Consistency, Disagreement, Drift, NewBlindSet, StudyComparison,
+    WordAgreement,
+};
 pub use edits::{ChangedRecord, EditState, PastEdit, Stepped};
 pub use error::WorkError;
 pub use exporting::ExportForm;

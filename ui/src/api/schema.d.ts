@@ -264,6 +264,74 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/consistency": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Sets of decisions called again, and what they show. */
+        get: operations["consistency"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/consistency/compare": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** This study beside another evaluator's of the same games, play by play. */
+        post: operations["compare_studies"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/consistency/sets": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Picks earlier decisions to be called again, blind. */
+        post: operations["pick_blind_set"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/consistency/sets/{set}/{play}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Calls a decision of a set again. */
+        put: operations["call_again"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/data-version": {
         parameters: {
             query?: never;
@@ -1369,6 +1437,27 @@ export interface components {
             /** @description Why the video tool cannot be used. */
             video_tool_problem?: string | null;
         };
+        /** @description Agreement of two lists of words. */
+        Agreement: {
+            interval?: components["schemas"]["Interval"] | null;
+            /**
+             * Format: int64
+             * @description Plays that both called.
+             */
+            n: number;
+            /**
+             * Format: int64
+             * @description On how many the words are the same.
+             */
+            same: number;
+            /**
+             * Format: double
+             * @description Share of them, 0 to 1; `None` without plays.
+             */
+            share?: number | null;
+            /** @description In words. */
+            words: string;
+        };
         /** @description The air that balls fly through. */
         Air: {
             /**
@@ -1493,6 +1582,37 @@ export interface components {
             pixel: number[];
             /** @description In which view. */
             view: components["schemas"]["View"];
+        };
+        /** @description A decision of a set as the evaluator may see it. */
+        BlindItem: {
+            again?: components["schemas"]["Outcome"] | null;
+            earlier?: components["schemas"]["Outcome"] | null;
+            /** @description Under which plan. */
+            plan: string;
+            /** @description The play. */
+            play: components["schemas"]["PlayId"];
+        };
+        /** @description A set as the evaluator may see it. */
+        BlindSet: {
+            agreement?: components["schemas"]["Agreement"] | null;
+            /** @description Where they differ, once finished. */
+            disagreements: components["schemas"]["Disagreement"][];
+            /** @description Every decision was called again. */
+            finished: boolean;
+            /** @description Unique in the study. */
+            id: string;
+            /** @description In the order of calling. */
+            items: components["schemas"]["BlindItem"][];
+            /**
+             * Format: int64
+             * @description When it was picked, ms since 1970.
+             */
+            made_ms: number;
+            /**
+             * Format: int64
+             * @description Seed of the pick.
+             */
+            seed: number;
         };
         /** @description Something for each view. */
         ByView_ClipId: {
@@ -1808,6 +1928,17 @@ export interface components {
          * @enum {string}
          */
         Condition: "always" | "middle-open" | "middle-closed" | "pressured";
+        /** @description The evaluator's consistency with himself. */
+        Consistency: {
+            /** @description Over all finished sets. */
+            agreement: components["schemas"]["Agreement"];
+            /** @description Decisions that could be called again. */
+            callable: number;
+            /** @description Which way calls moved, over all finished sets. */
+            drift: components["schemas"]["Drift"];
+            /** @description Sets, oldest first: their agreements are the drift over time. */
+            sets: components["schemas"]["BlindSet"][];
+        };
         /** @description A play that goes against a statement, proposed by the program. */
         ContraryClip: {
             /** @description Which. */
@@ -1928,6 +2059,20 @@ export interface components {
          * @enum {string}
          */
         Direction: "up" | "down";
+        /** @description A play on which two calls differ. */
+        Disagreement: {
+            /**
+             * Format: int32
+             * @description Order within its game.
+             */
+            number: number;
+            /** @description The earlier or own word. */
+            one: string;
+            /** @description The later word, or the other evaluator's. */
+            other: string;
+            /** @description The play, in this study. */
+            play: components["schemas"]["PlayId"];
+        };
         /** @description A play in a plot of one measure against another. */
         Dot: {
             /** @description Which. */
@@ -1936,6 +2081,27 @@ export interface components {
             x: components["schemas"]["Estimate"];
             /** @description What is asked for. */
             y: components["schemas"]["Estimate"];
+        };
+        /** @description Which way calls moved between the first and the second time. */
+        Drift: {
+            /**
+             * Format: int64
+             * @description Calls that turned from sound to not sound.
+             */
+            harsher: number;
+            interval?: components["schemas"]["Interval"] | null;
+            /**
+             * Format: int64
+             * @description Calls that turned from not sound to sound.
+             */
+            kinder: number;
+            /**
+             * Format: double
+             * @description Share of harsher ones among those that turned, with its 90% interval; `None` when none turned.
+             */
+            share?: number | null;
+            /** @description In words. */
+            words: string;
         };
         /**
          * @description Where a past edit stands.
@@ -2773,6 +2939,19 @@ export interface components {
             /** @enum {string} */
             what: "unknown";
         };
+        /** @description A set to pick. */
+        NewBlindSet: {
+            /**
+             * Format: int32
+             * @description How many decisions, 1 to 100; as many as there are when there are fewer.
+             */
+            decisions: number;
+            /**
+             * Format: int64
+             * @description Seed of the pick; the number of the set when left out.
+             */
+            seed?: number | null;
+        };
         /** @description A new clip. */
         NewClip: components["schemas"]["ClipEdit"] & {
             /** @description Its film. */
@@ -2887,6 +3066,11 @@ export interface components {
             strand: components["schemas"]["Strand"];
             /** @description A sentence for the verdict. */
             text: string;
+        };
+        /** @description Another study. */
+        OtherStudy: {
+            /** @description Its folder, in a named folder or beside this study. */
+            path: string;
         };
         /**
          * @description What a decision was under one plan.
@@ -3355,6 +3539,11 @@ export interface components {
          * @enum {string}
          */
         RuleBook: "professional" | "college" | "high-school" | "canadian";
+        /** @description A second call. */
+        SecondCall: {
+            /** @description What the decision was. */
+            outcome: components["schemas"]["Outcome"];
+        };
         /** @description A play like another. */
         SeenAgain: {
             /** @description Whether it came before. */
@@ -3762,6 +3951,19 @@ export interface components {
             /** @description True for a right-handed passer. */
             right_handed: boolean;
         };
+        /** @description Two studies compared. */
+        StudyComparison: {
+            /** @description Plays that both have, matched by game and number. */
+            matched: number;
+            /** @description This study's evaluator. */
+            one: string;
+            /** @description The other's. */
+            other: string;
+            /** @description Plays of this study that the other has not. */
+            unmatched: number;
+            /** @description Decisions, then words of the chart. */
+            words: components["schemas"]["WordAgreement"][];
+        };
         /** @description The study at a glance. */
         StudyOverview: {
             /** @description How much there is. */
@@ -4160,6 +4362,15 @@ export interface components {
              * @description Release time, s from the snap.
              */
             release_s: number;
+        };
+        /** @description How two evaluators agree on one kind of word. */
+        WordAgreement: {
+            /** @description How well they agree. */
+            agreement: components["schemas"]["Agreement"];
+            /** @description Where they differ, in the order of the plays. */
+            disagreements: components["schemas"]["Disagreement"][];
+            /** @description What was called: the decision, or a word of the chart. */
+            what: string;
         };
         /**
          * @description What may be said of a difference.
@@ -4770,6 +4981,129 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Concepts"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    consistency: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Consistency"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    compare_studies: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OtherStudy"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudyComparison"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    pick_blind_set: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewBlindSet"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BlindSet"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    call_again: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                set: string;
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SecondCall"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BlindSet"];
                 };
             };
             default: {

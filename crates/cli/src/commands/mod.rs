@@ -1,6 +1,7 @@
 //! The commands: each is one use case of the workbench.
 
 mod calibrate;
+mod consistency;
 mod edits;
 mod export;
 mod film;
@@ -64,6 +65,9 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
         Command::Session(a) => with(&a.study.clone(), outside, |b| verdict::session(b, a)).await,
         Command::OpenQuestions(a) => with(&a.study, outside, verdict::open_questions).await,
+        Command::BlindSet(a) => with(&a.study.clone(), outside, |b| consistency::pick(b, a)).await,
+        Command::Consistency(a) => with(&a.study, outside, consistency::show).await,
+        Command::Compare(a) => with(&a.study.clone(), outside, |b| consistency::compare(b, a)).await,
         Command::Export(a) => with(&a.study.clone(), outside, |b| export::export(b, a)).await,
         Command::Calibrate(a) => with(&a.study.clone(), outside, |b| calibrate::calibrate(b, a)).await,
         Command::History(a) => with(&a.study, outside, edits::history).await,

@@ -2,6 +2,7 @@
 #![allow(unused_qualifications, reason = "the description's macro repeats handlers' types as it finds them")]
 
 pub(crate) mod clips;
+pub(crate) mod consistency;
 pub(crate) mod edits;
 pub(crate) mod export;
 pub(crate) mod films;
