@@ -10,6 +10,7 @@ import type {
   ListedFile,
   Measurement,
   MomentKind,
+  Outcome,
   OwnCall,
   Person,
   Repair,
@@ -140,6 +141,11 @@ export const calls = {
   measures: () => body(api.GET("/measures")),
   makeReport: (r: ReportRequest) => body(api.POST("/report", { body: r })),
   makeSession: (r: SessionRequest) => body(api.POST("/session", { body: r })),
+  consistency: () => body(api.GET("/consistency")),
+  pickBlindSet: (decisions: number) => body(api.POST("/consistency/sets", { body: { decisions } })),
+  callAgain: (set: string, play: string, outcome: Outcome) =>
+    body(api.PUT("/consistency/sets/{set}/{play}", { params: { path: { set, play } }, body: { outcome } })),
+  compareStudies: (path: string) => body(api.POST("/consistency/compare", { body: { path } })),
   openQuestions: () => body(api.GET("/open-questions")),
   readyAnswers: () => body(api.GET("/patterns", { params: { query: { games: "" } } })),
 

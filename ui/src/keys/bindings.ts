@@ -4,7 +4,8 @@
  */
 
 /** Where a key counts. Keys of the narrower place win. */
-export type Place = "everywhere" | "film" | "aim" | "load" | "line-up" | "chart" | "measure" | "judge" | "verdict";
+export type Place =
+  "everywhere" | "film" | "aim" | "load" | "line-up" | "chart" | "measure" | "judge" | "verdict" | "blind";
 
 export interface Binding {
   command: string;
@@ -160,8 +161,8 @@ export const BINDINGS: readonly Binding[] = [
   b("verdict", "figure-choose", "m", "rest it on a measure or a pattern"),
   b("verdict", "clip-supporting", "f", "the open play is a clip for it"),
   b("verdict", "clip-against", "a", "the open play is a clip against it"),
-  b("verdict", "contrary-take", "x", "take the first contrary clip proposed"),
-  b("verdict", "contrary-look", "Shift+x", "look at it first"),
+  b("verdict", "contrary-take", "r", "take the first contrary clip proposed"),
+  b("verdict", "contrary-look", "Shift+r", "look at it first"),
   b("verdict", "clip-next", "c", "play the statement's next clip"),
   b("verdict", "clip-previous", "Shift+c", "the clip before"),
   b("verdict", "open-take", "q", "take the first question that the film leaves open"),
@@ -173,6 +174,15 @@ export const BINDINGS: readonly Binding[] = [
   b("verdict", "report-film", "w", "with film in the HTML, or without"),
   b("verdict", "session-make", "s", "join the clips into a film session"),
   b("verdict", "table-make", "b", "write the throws as a table"),
+  b("verdict", "blind-begin", "y", "call earlier decisions again, blind"),
+
+  b(
+    "blind",
+    "blind-pick",
+    ["1", "2", "3", "4", "5", "6", "7", "8", "9"],
+    "what the decision was, in the order of Judge",
+  ),
+  b("blind", "blind-leave", "Escape", "leave it for later"),
 ];
 
 export const PLACE_NAMES: Record<Place, string> = {
@@ -185,4 +195,5 @@ export const PLACE_NAMES: Record<Place, string> = {
   measure: "Measure",
   judge: "Judge",
   verdict: "Verdict",
+  blind: "Calling again",
 };

@@ -14,7 +14,18 @@ let begunAt = 0;
 const PATIENCE_MS = 1500;
 
 /** Narrower places first. */
-const ORDER: Place[] = ["aim", "load", "line-up", "chart", "measure", "judge", "verdict", "film", "everywhere"];
+const ORDER: Place[] = [
+  "aim",
+  "load",
+  "line-up",
+  "chart",
+  "measure",
+  "judge",
+  "blind",
+  "verdict",
+  "film",
+  "everywhere",
+];
 
 /** Opens `place` and attaches `commands` for as long as the calling component lives. Call within `$effect`. */
 export function handle(place: Place, commands: Record<string, Work>): () => void {

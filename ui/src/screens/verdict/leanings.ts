@@ -4,8 +4,8 @@ import type { Leaning, Stage } from "../../api/types.ts";
 export const LEANINGS: readonly { leaning: Leaning; says: string; sign: string; part: string }[] = [
   { leaning: "strength", says: "strength", sign: "▲", part: "Strengths" },
   { leaning: "fault", says: "fault", sign: "▼", part: "Faults" },
-  { leaning: "work", says: "work on first", sign: "◆", part: "What to work on first" },
-  { leaning: "open", says: "open question", sign: "?", part: "Open questions" },
+  { leaning: "work", says: "work on", sign: "◆", part: "What to work on first" },
+  { leaning: "open", says: "open", sign: "?", part: "Open questions" },
 ];
 
 /** When something is taught, in that order. */
