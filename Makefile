@@ -20,9 +20,10 @@ video-tool:
 browser:
 	@scripts/need.sh chromium
 
-checks/.venv/made: checks/requirements.txt
+checks/.venv/made: checks/requirements.txt checks/requirements-alone.txt
 	$(PYTHON) -m venv checks/.venv
 	checks/.venv/bin/pip install -q --disable-pip-version-check -r checks/requirements.txt
+	checks/.venv/bin/pip install -q --disable-pip-version-check --no-deps -r checks/requirements-alone.txt
 	touch $@
 checks-env: checks/.venv/made
 

@@ -67,35 +67,32 @@ fn unique(ids: impl Iterator<Item = usize>) -> Vec<usize> {
 pub fn quality(instants: &[Instant], reach: f64) -> Quality {
     let mut q = Quality { truth: instants.iter().map(|i| i.truth.len()).sum(), ..Quality::default() };
     let tracked: usize = instants.iter().map(|i| i.tracks.len()).sum();
-    let mut last: BTreeMap<usize, usize> = BTreeMap::new();
+    // Who was last at whom, ever and at the instant before.
+    let (mut last, mut before): (BTreeMap<usize, usize>, BTreeMap<usize, usize>) = Default::default();
     for i in instants {
-        // Pairs that held before hold on while they are within reach; the rest at least total distance.
-        let near = |g: &(usize, [f64; 2]), t: &(usize, [f64; 2])| {
+        // Pairs of the instant before hold on while they are within reach; the rest at the greatest total similarity.
+        let gain = |g: &(usize, [f64; 2]), t: &(usize, [f64; 2])| {
             let d = distance(g.1, t.1);
-            if d >= reach {
-                f64::INFINITY
-            } else if last.get(&g.0) == Some(&t.0) {
-                d - 1e3
-            } else {
-                d
-            }
+            let holds = if before.get(&g.0) == Some(&t.0) { 1e3 } else { 0.0 };
+            if d <= reach { holds + 1.0 - d / (2.0 * reach) } else { 0.0 }
         };
         let costs: Vec<Vec<f64>> =
-            i.truth.iter().map(|g| i.tracks.iter().map(|t| near(g, t)).collect()).collect();
+            i.truth.iter().map(|g| i.tracks.iter().map(|t| -gain(g, t)).collect()).collect();
         let pairs = assign(&costs, f64::INFINITY);
-        let mut hits = 0;
-        for (g, t) in i.truth.iter().zip(&pairs) {
-            match t {
+        before.clear();
+        for ((g, t), row) in i.truth.iter().zip(&pairs).zip(&costs) {
+            match t.filter(|t| row[*t] < 0.0) {
                 Some(t) => {
-                    hits += 1;
-                    let id = i.tracks[*t].0;
-                    if last.insert(g.0, id).is_some_and(|before| before != id) {
+                    let id = i.tracks[t].0;
+                    before.insert(g.0, id);
+                    if last.insert(g.0, id).is_some_and(|was| was != id) {
                         q.switches += 1;
                     }
                 }
                 None => q.missed += 1,
             }
         }
+        let hits = before.len();
         q.false_alarms += i.tracks.len() - hits;
     }
     q.mota = 1.0 - (q.missed + q.false_alarms + q.switches) as f64 / q.truth.max(1) as f64;
