@@ -200,6 +200,7 @@ fn main() {
             look: LOOKS[k % LOOKS.len()],
             height: 720,
             quality: 70,
+            keep: false,
         };
         let f = film(&order, &View::ALL);
         let watched: Vec<Vec<Watched>> = f.clips.iter().map(watch).collect();

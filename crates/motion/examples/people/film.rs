@@ -1,5 +1,8 @@
 //! Invented film with its truth, compressed, and lined up by the product's own follower from a few rough clicks.
 
+#[path = "keep.rs"]
+mod keep;
+
 use camera::{CameraEstimate, Pinhole};
 use field::{Crown, Direction, HashEnd, Landmark, LandmarkShape, RuleBook, Side};
 use geometry::frame::Ground;
@@ -59,6 +62,25 @@ impl Filmed {
         let h = 0.1;
         Stood { hips: at(t), velocity: (at(t + h) - at(t - h)) * (0.5 / h) }
     }
+    /// What player `i` was there for.
+    pub fn role(&self, i: usize) -> play::Role {
+        use play::Flank;
+        use scrimmage::sim::{coverage::Task, world::Job};
+        let man = &self.stage.world.men[i];
+        if i >= 11 {
+            let rushes = matches!(man.job, Job::Defend(Task::Rush { .. }));
+            return if rushes { play::Role::Rusher } else { play::Role::Cover };
+        }
+        match self.stage.actors()[i].id.strip_prefix("off-").unwrap_or_default().split_at(1) {
+            ("q", "b") => play::Role::Passer,
+            ("b", _) => play::Role::Back,
+            (side, n) => match (side, n.parse()) {
+                ("l", Ok(number)) => play::Role::Receiver { flank: Flank::Left, number },
+                ("r", Ok(number)) => play::Role::Receiver { flank: Flank::Right, number },
+                _ => play::Role::Blocker,
+            },
+        }
+    }
     /// Players, not officials or bystanders.
     pub fn players(&self) -> usize {
         self.stage.actors().iter().filter(|a| matches!(a.role, Role::Offense | Role::Defense)).count()
@@ -75,6 +97,8 @@ pub struct Order {
     pub height: u32,
     /// JPEG quality that stands in for the film's compression, 1 to 100.
     pub quality: u8,
+    /// Under `target/film`, to render it only once.
+    pub keep: bool,
 }
 
 pub fn film(order: &Order, views: &[View]) -> Filmed {
@@ -102,7 +126,15 @@ pub fn film(order: &Order, views: &[View]) -> Filmed {
             };
             setup.framing = if view == View::Sideline { 1.0 } else { 27.0 / 38.0 };
             setup.operator.seed = order.seed + order.play as u64;
-            shoot(&venue, &stage, &setup, &look, view, order)
+            let name = format!("{}-{}-{}-{h}-{view:?}", order.seed, order.play, order.look);
+            if let Some(kept) = order.keep.then(|| keep::load(&name)).flatten() {
+                return Some(kept);
+            }
+            let clip = shoot(&venue, &stage, &setup, &look, view, order)?;
+            if order.keep {
+                keep::save(&name, &clip);
+            }
+            Some(clip)
         })
         .collect();
     Filmed { line_x: play.scene.line_x(), stage, direction, clips }

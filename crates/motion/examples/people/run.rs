@@ -9,7 +9,7 @@ use motion::found::{
 use motion::tracks::{Running, smooth};
 use motion::{Turf, ViewInput};
 use picture::RgbView;
-use play::{PersonId, SightedFrame, Situation, Track, View, ViewClock};
+use play::{PersonId, Role, SightedFrame, Situation, Track, Unit, ViewClock};
 use sighting::{EmptyFieldBuilder, Film, Finder, working_size};
 use units::{FrameTable, Rate};
 
@@ -89,8 +89,8 @@ fn snap_frame(c: &Clip) -> f64 {
     -c.times[0] / (c.times[1] - c.times[0])
 }
 
-/// Truth and tracks at the frame times of clip 0, for players that its picture shows.
-pub fn instants(f: &Filmed, clip: &Clip, made: &Made) -> Vec<Instant> {
+/// Truth and tracks at every third frame time of a clip, for players that its picture shows; tracks of teams only, or all.
+pub fn instants(f: &Filmed, clip: &Clip, made: &Made, all: bool) -> Vec<Instant> {
     (0..clip.times.len())
         .step_by(3)
         .map(|k| {
@@ -114,7 +114,7 @@ pub fn instants(f: &Filmed, clip: &Clip, made: &Made) -> Vec<Instant> {
                 .tracks
                 .iter()
                 .enumerate()
-                .filter(|(k, _)| matches!(made.sides[*k], Side::Team(..)))
+                .filter(|(k, _)| all || matches!(made.sides[*k], Side::Team(..)))
                 .filter_map(|(k, track)| {
                     let p = track.as_ref()?.at(t)?.position;
                     shown(p).then_some((k, [p.x, p.y]))
@@ -125,8 +125,49 @@ pub fn instants(f: &Filmed, clip: &Clip, made: &Made) -> Vec<Instant> {
         .collect()
 }
 
+/// What became of the player-seconds that were not correctly followed, as counts of instants.
+#[derive(Default, Clone, Copy, Debug)]
+pub struct Lost {
+    /// Another player's track is there.
+    pub swapped: usize,
+    /// A track is there that was taken for nobody of a team.
+    pub nobody: usize,
+    /// His own track is there and more than [`REACH`] off.
+    pub astray: usize,
+    /// No track is there.
+    pub unseen: usize,
+    /// Of all these, those with another player within an arm's length.
+    pub in_piles: usize,
+}
+
+/// Why instants were lost. `everybody` are the places of all tracks, as [`instants`] without the choice of teams.
+pub fn lost(instants: &[Instant], everybody: &[Instant]) -> Lost {
+    let own = identities(instants, REACH);
+    let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+    let mut out = Lost::default();
+    for (i, all) in instants.iter().zip(everybody) {
+        for (g, p) in &i.truth {
+            let his = own.get(g).and_then(|k| i.tracks.iter().find(|t| t.0 == *k));
+            if his.is_some_and(|t| apart(t.1, *p) < REACH) {
+                continue;
+            }
+            out.in_piles += usize::from(i.truth.iter().any(|o| o.0 != *g && apart(o.1, *p) < 1.2));
+            if i.tracks.iter().any(|t| apart(t.1, *p) < REACH) {
+                out.swapped += 1;
+            } else if all.tracks.iter().any(|t| apart(t.1, *p) < REACH) {
+                out.nobody += 1;
+            } else if his.is_some() {
+                out.astray += 1;
+            } else {
+                out.unseen += 1;
+            }
+        }
+    }
+    out
+}
+
 /// Errors of places and speeds of correctly followed men.
-#[derive(Default, Clone)]
+#[derive(Default, Clone, Debug)]
 pub struct Errors {
     pub place2: f64,
     pub speed2: f64,
@@ -134,9 +175,23 @@ pub struct Errors {
     pub n_speed: f64,
     pub inside: f64,
     pub claims: f64,
-    /// Mean error, yd.
-    pub bias: [f64; 2],
-    pub along: [f64; 2],
+    /// Sum of errors along x and y, yd.
+    pub sum: [f64; 2],
+    pub square: [f64; 2],
+    /// Mean claimed variance, yd².
+    pub claimed2: f64,
+}
+
+impl Errors {
+    pub fn place(&self) -> f64 {
+        (self.place2 / self.n).sqrt()
+    }
+    pub fn speed(&self) -> f64 {
+        (self.speed2 / self.n_speed).sqrt()
+    }
+    pub fn coverage(&self) -> f64 {
+        100.0 * self.inside / self.claims
+    }
 }
 
 /// Distance within which a track is at a man, yd: half his height.
@@ -155,30 +210,72 @@ pub fn errors(f: &Filmed, clip: &Clip, made: &Made, instants: &[Instant], e: &mu
             }
             e.place2 += d.dot(d);
             e.n += 1.0;
-            e.bias[0] += d.x;
-            e.bias[1] += d.y;
-            e.along[0] += d.x * d.x;
-            e.along[1] += d.y * d.y;
+            for (k, miss) in [d.x, d.y].into_iter().enumerate() {
+                e.sum[k] += miss;
+                e.square[k] += miss * miss;
+            }
             for (miss, var) in [(d.x, p.position_covariance.xx), (d.y, p.position_covariance.yy)] {
                 e.claims += 1.0;
+                e.claimed2 += var;
                 e.inside += f64::from(miss.abs() <= 1.645 * var.sqrt());
             }
             // Away from cuts: where the velocity hardly changes within a quarter of a second.
             let (before, after) = (f.stood(*g, t - 0.25).velocity, f.stood(*g, t + 0.25).velocity);
             if (after - before).norm() < 1.5 {
-                let v = p.velocity - truth.velocity;
                 e.speed2 += (p.velocity.norm() - truth.velocity.norm()).powi(2);
-                let _ = v;
                 e.n_speed += 1.0;
             }
         }
     }
 }
 
-/// Which way the views look, for tables.
-pub fn word(view: View) -> &'static str {
-    match view {
-        View::Sideline => "sideline",
-        View::EndZone => "end_zone",
+/// Which of the sides and roles were right, of the players who stood in the picture at the snap.
+#[derive(Default, Clone, Copy, Debug)]
+pub struct Named {
+    pub asked: usize,
+    pub side: usize,
+    pub role: usize,
+    /// Per kind of role: right, asked.
+    pub passer: [usize; 2],
+    pub receivers: [usize; 2],
+    pub rushers: [usize; 2],
+    pub deep: [usize; 2],
+}
+
+/// Compares proposals with who they were.
+pub fn named(f: &Filmed, clip: &Clip, made: &Made, instants: &[Instant], n: &mut Named) {
+    let own = identities(instants, REACH);
+    let snap = (0..instants.len()).min_by(|a, b| clip.times[3 * a].abs().total_cmp(&clip.times[3 * b].abs()));
+    let Some(snap) = snap.map(|k| &instants[k]) else { return };
+    for (g, _) in &snap.truth {
+        let proposal = own
+            .get(g)
+            .and_then(|k| made.proposals.iter().find(|p| p.track == made.found[*k].id));
+        let truth = f.role(*g);
+        let side = proposal.is_some_and(|p| (p.person.unit == Unit::Offense) == (*g < 11));
+        let role = proposal.is_some_and(|p| side && p.person.role == truth);
+        n.asked += 1;
+        n.side += usize::from(side);
+        n.role += usize::from(role);
+        let kind = match truth {
+            Role::Passer => &mut n.passer,
+            Role::Receiver { .. } => &mut n.receivers,
+            Role::Rusher => &mut n.rushers,
+            _ => continue,
+        };
+        kind[0] += usize::from(role);
+        kind[1] += 1;
+    }
+    // Deep at the snap: more than nine yards beyond the line, as the proposal says it.
+    for (g, place) in snap.truth.iter().filter(|t| t.0 >= 11) {
+        let deep = f.direction.sign() * (place[0] - f.line_x) > 9.0;
+        let said = own
+            .get(g)
+            .and_then(|k| made.proposals.iter().find(|p| p.track == made.found[*k].id))
+            .is_some_and(|p| p.person.name == "deep");
+        if deep {
+            n.deep[0] += usize::from(said);
+            n.deep[1] += 1;
+        }
     }
 }
