@@ -113,9 +113,10 @@ impl Finder {
 const FOOT_SD: (f64, f64) = (0.05, 0.05);
 
 fn spread(b: &Body, scale: f64) -> Covariance2 {
-    let tall = f64::from(b.tall) / scale;
-    let seen = f64::from(b.seen).max(0.1);
-    let (across, down) = (FOOT_SD.0 * tall / seen, FOOT_SD.1 * tall / seen);
+    let tall = f64::from(b.upright) / scale;
+    // What somebody hides is guessed from the rest.
+    let worse = f64::from(b.seen).clamp(0.2, 1.0).recip();
+    let (across, down) = (FOOT_SD.0 * tall * worse, FOOT_SD.1 * tall * worse);
     Covariance2 { xx: across * across, xy: 0.0, yy: down * down }
 }
 

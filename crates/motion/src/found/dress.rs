@@ -38,7 +38,7 @@ impl Dress {
     }
     /// Squared distance in standard deviations, each number's share capped so that one torn outline cannot decide.
     pub fn distance2(&self, o: &Self) -> f64 {
-        self.0.iter().zip(o.0).zip(SD).map(|((a, b), sd)| f64::from((a - b) / sd).powi(2).min(9.0)).sum()
+        self.0.iter().zip(o.0).zip(SD).map(|((a, b), sd)| f64::from((a - b) / sd).powi(2).min(20.0)).sum()
     }
     /// Moves towards a new sighting by `share`.
     pub(super) fn drift(&mut self, o: &Self, share: f32) {

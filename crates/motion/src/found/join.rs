@@ -12,6 +12,8 @@ const TOGETHER: f64 = 3.0;
 const BOTH_SEEN: f64 = 0.08;
 /// Longest time that somebody is believed to have been hidden, s.
 const HIDDEN_S: f64 = 3.0;
+/// Longest time for which a strand may have followed somebody else before its man was found again, s.
+const STOLEN_S: f64 = 0.6;
 /// Acceleration with which somebody hidden may turn, yd/s².
 const TURN: f64 = 3.0;
 /// Dearest link: three degrees of freedom each for place and speed with dress beside them.
@@ -132,10 +134,18 @@ fn link(strands: Vec<Vec<Spot>>) -> Vec<Vec<Spot>> {
     let cost = |a: usize, b: usize| {
         let (from, to) = (&ends[a].1, &ends[b].0);
         let gap = to.t - from.t;
-        if a == b || !(-0.05..HIDDEN_S).contains(&gap) {
+        if a == b || !(-STOLEN_S..HIDDEN_S).contains(&gap) || ends[a].0.t >= to.t {
             return f64::INFINITY;
         }
-        let gap = gap.max(0.0);
+        // Where the first goes on beside the second it followed somebody else at its end: that end is dropped.
+        let cut = (gap < 0.0).then(|| {
+            let kept: Vec<Spot> = strands[a].iter().filter(|s| s.at.t_s < to.t).copied().collect();
+            end(&kept, true)
+        });
+        let (from, gap) = match &cut {
+            Some(c) => (c, to.t - c.t),
+            None => (from, gap),
+        };
         // Where he would be half-way, from both ends.
         let there = from.place + from.speed * (gap / 2.0);
         let back = to.place - to.speed * (gap / 2.0);
@@ -171,6 +181,8 @@ fn link(strands: Vec<Vec<Spot>>) -> Vec<Vec<Spot>> {
         }
         let (mut chain, mut at) = (strands[k].clone(), k);
         while let Some(then) = next[at] {
+            let from = strands[then][0].at.t_s;
+            chain.retain(|s: &Spot| s.at.t_s < from);
             chain.extend(strands[then].iter().copied());
             at = then;
         }

@@ -40,8 +40,8 @@ impl FoundTrack {
     pub fn dress(&self) -> Dress {
         Dress::of(&self.spots)
     }
-    /// His observations, for [`crate::tracks::smooth`].
+    /// His observations, for [`crate::tracks::smooth`]: what neighbouring frames get wrong together is not averaged down.
     pub fn observations(&self) -> Vec<GroundObservation> {
-        self.spots.iter().map(|s| s.at).collect()
+        spot::independent(&self.spots)
     }
 }

@@ -14,7 +14,7 @@ pub enum Side {
 /// Clusters nearer than this are one, squared standard deviations of dress.
 const SAME: f64 = 10.0;
 /// Farther than this from both teams is neither.
-const STRANGE: f64 = 22.0;
+const STRANGE: f64 = 16.0;
 /// Least tracks of a team.
 const TEAM: usize = 3;
 

@@ -44,7 +44,7 @@ pub struct SightErrors {
 
 impl Default for SightErrors {
     fn default() -> Self {
-        Self { gait_yd: 0.12, below: 0.0, build: 0.02 }
+        Self { gait_yd: 0.08, below: 0.0, build: 0.02 }
     }
 }
 
@@ -84,4 +84,33 @@ pub fn spots(
         })
         .collect();
     SpottedView { view: view.view, frames }
+}
+
+/// A body's outline errs alike for about this long: a stride, or somebody passing before it, s.
+const ALIKE_S: f64 = 0.6;
+/// Least time between frames that is counted, s.
+const SHORTEST_S: f64 = 0.01;
+
+/// Observations whose noise is widened so that sightings of one view within [`ALIKE_S`] count as one.
+pub(super) fn independent(spots: &[Spot]) -> Vec<GroundObservation> {
+    spots
+        .iter()
+        .enumerate()
+        .map(|(k, s)| {
+            let around = |range: &[Spot]| {
+                range
+                    .iter()
+                    .filter(|o| o.at.view == s.at.view && (o.at.t_s - s.at.t_s).abs() < ALIKE_S / 2.0)
+                    .count()
+            };
+            // Two views hold at most this many sightings each in the time.
+            let reach = (2.0 * ALIKE_S / SHORTEST_S) as usize;
+            let near = &spots[k.saturating_sub(reach)..(k + reach).min(spots.len())];
+            let n = around(near).max(1) as f64;
+            let wide = |v: f64| v * n;
+            let c = s.at.noise;
+            let noise = Covariance2 { xx: wide(c.xx), xy: wide(c.xy), yy: wide(c.yy) };
+            GroundObservation { noise, ..s.at }
+        })
+        .collect()
 }
