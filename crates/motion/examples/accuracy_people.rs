@@ -17,7 +17,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use tracking::{Instant, quality};
 
-/// First seed; those used in development were 900 to 911.
+/// First seed; those used in development were 900 to 903.
 const UNSEEN: u64 = 72_000;
 const LOOKS: [&str; 4] = ["day", "worn", "school", "night"];
 /// Identities of different plays are kept apart by this.
@@ -36,11 +36,8 @@ struct Tally {
 
 impl Tally {
     fn add(&mut self, f: &Filmed, clips: &[(&Clip, &[SightedFrame])]) {
-        let situation = Situation {
-            line_x: Some(f.line_x),
-            direction: Some(f.direction),
-            ..Situation::default()
-        };
+        let situation =
+            Situation { line_x: Some(f.line_x), direction: Some(f.direction), ..Situation::default() };
         let first = clips[0].0;
         let made = run::make(clips, &situation, first.book);
         let of_teams = run::instants(f, first, &made, false);
@@ -81,7 +78,8 @@ impl Tally {
             q.false_alarms as f64 / self.instants.len().max(1) as f64,
         );
         say(&name("followed"), 100.0 * q.followed, "%", Goal::AtLeast(90.0), &note);
-        let note = format!("{} switches, {} missed, {} false of {}", q.switches, q.missed, q.false_alarms, q.truth);
+        let note =
+            format!("{} switches, {} missed, {} false of {}", q.switches, q.missed, q.false_alarms, q.truth);
         say(&name("mota"), q.mota, "", Goal::None, &note);
         say(&name("idf1"), q.idf1, "", Goal::None, "pairs within 1 yd on the ground");
         say(&name("hota"), q.hota, "", Goal::None, "similarity falls linearly to 0 at 2 yd on the ground");
@@ -99,10 +97,19 @@ impl Tally {
         say(&name("place"), e.place(), "yd", Goal::AtMost(goal), &note);
         let note = "RMS of the speed where the velocity changes by less than 1.5 yd/s in half a second";
         say(&name("speed"), e.speed(), "yd/s", Goal::AtMost(0.5), note);
-        say(&name("coverage"), e.coverage(), "%", Goal::Within(85.0, 95.0), "claimed 90% intervals of places");
+        say(
+            &name("coverage"),
+            e.coverage(),
+            "%",
+            Goal::Within(85.0, 95.0),
+            "claimed 90% intervals of places",
+        );
         let n = &self.named;
         let part = |of: [usize; 2]| format!("{} of {}", of[0], of[1]);
-        let note = format!("of {} players in the picture at the snap, who was not followed counts as wrong", n.asked);
+        let note = format!(
+            "of {} players in the picture at the snap, who was not followed counts as wrong",
+            n.asked
+        );
         say(&name("sides"), 100.0 * n.side as f64 / n.asked as f64, "%", Goal::None, &note);
         let note = format!(
             "passer {}, receivers by number {}, rushers {}, deep {}",

@@ -248,9 +248,7 @@ pub fn named(f: &Filmed, clip: &Clip, made: &Made, instants: &[Instant], n: &mut
     let snap = (0..instants.len()).min_by(|a, b| clip.times[3 * a].abs().total_cmp(&clip.times[3 * b].abs()));
     let Some(snap) = snap.map(|k| &instants[k]) else { return };
     for (g, _) in &snap.truth {
-        let proposal = own
-            .get(g)
-            .and_then(|k| made.proposals.iter().find(|p| p.track == made.found[*k].id));
+        let proposal = own.get(g).and_then(|k| made.proposals.iter().find(|p| p.track == made.found[*k].id));
         let truth = f.role(*g);
         let side = proposal.is_some_and(|p| (p.person.unit == Unit::Offense) == (*g < 11));
         let role = proposal.is_some_and(|p| side && p.person.role == truth);
