@@ -72,8 +72,8 @@ pub fn scarce_words(answer: &Answer, d: &Difference) -> String {
 pub struct Weight {
     /// In words, with counts.
     pub words: String,
-    /// True when nothing measured or shown carries the sentence and it is not marked as an impression.
-    pub unsupported: bool,
+    /// What is lacking to carry the sentence, in words; `None` when nothing is, or it is marked as an impression.
+    pub lacks: Option<&'static str>,
 }
 
 /// A share whose interval is wider than this tells little. Common practice, no source.
@@ -88,8 +88,17 @@ pub fn weigh(claim: &Claim, backings: &[Backing]) -> Weight {
         format!("{supporting} {} for, {against} against", if supporting == 1 { "clip" } else { "clips" });
     let open = claim.leaning == Leaning::Open;
     let undecided = |b: &Backing| b.worth == Some(Worth::CannotTell);
-    let carried =
-        if open { !backings.is_empty() } else { supporting > 0 && backings.iter().any(|b| !undecided(b)) };
+    let lacks = if claim.impression {
+        None
+    } else if backings.is_empty() {
+        Some("no figure carries this sentence")
+    } else if !open && backings.iter().all(undecided) {
+        Some("the data cannot tell whether it is so")
+    } else if !open && supporting == 0 {
+        Some("no clip shows it")
+    } else {
+        None
+    };
     let worth = |w| backings.iter().any(|b| b.worth == Some(w));
     let words = if backings.is_empty() && supporting == 0 {
         "no figure and no clip".to_owned()
@@ -107,7 +116,7 @@ pub fn weigh(claim: &Claim, backings: &[Backing]) -> Weight {
     } else {
         format!("measured; {clips}")
     };
-    Weight { words, unsupported: !carried && !claim.impression }
+    Weight { words, lacks }
 }
 
 #[cfg(test)]
@@ -143,10 +152,10 @@ mod tests {
     #[test]
     fn a_sentence_without_figure_or_clip_is_unsupported_unless_an_impression() {
         let told = backing(30, 0.2, None);
-        assert!(weigh(&claim(0, false), &[]).unsupported);
-        assert!(!weigh(&claim(0, true), &[]).unsupported);
-        assert!(weigh(&claim(0, false), std::slice::from_ref(&told)).unsupported);
-        assert!(!weigh(&claim(2, false), &[told]).unsupported);
+        assert!(weigh(&claim(0, false), &[]).lacks.is_some());
+        assert!(weigh(&claim(0, true), &[]).lacks.is_none());
+        assert!(weigh(&claim(0, false), std::slice::from_ref(&told)).lacks.is_some());
+        assert!(weigh(&claim(2, false), &[told]).lacks.is_none());
     }
 
     #[test]
@@ -158,9 +167,9 @@ mod tests {
     #[test]
     fn a_difference_that_cannot_be_told_carries_no_statement_but_an_open_question() {
         let untold = backing(60, 0.2, Some(Worth::CannotTell));
-        assert!(weigh(&claim(3, false), std::slice::from_ref(&untold)).unsupported);
+        assert!(weigh(&claim(3, false), std::slice::from_ref(&untold)).lacks.is_some());
         let open = Claim { leaning: Leaning::Open, ..claim(0, false) };
-        assert!(!weigh(&open, &[untold]).unsupported);
-        assert!(!weigh(&claim(3, false), &[backing(60, 0.2, Some(Worth::Leans))]).unsupported);
+        assert!(weigh(&open, &[untold]).lacks.is_none());
+        assert!(weigh(&claim(3, false), &[backing(60, 0.2, Some(Worth::Leans))]).lacks.is_none());
     }
 }

@@ -158,6 +158,7 @@ pub fn example() -> StudyReport {
             figures: vec!["Feet error −12 ± 7°, 1 play".into()],
             strength: "thin: 1 play".into(),
             unsupported: true,
+            lacks: "the figures do not carry this sentence".into(),
             one_sided: "Only clips in favour are chosen; 3 plays of its figures go against it.".into(),
             needed: vec![],
         }],

@@ -244,6 +244,7 @@ fn claim(c: WeighedClaim) -> ClaimReport {
         figures: c.figures,
         strength: c.strength,
         unsupported: c.unsupported,
+        lacks: c.lacks,
         one_sided: c.one_sided,
         needed: c.needed,
     }

@@ -4334,6 +4334,8 @@ export interface components {
             contrary: components["schemas"]["ContraryClip"][];
             /** @description Its figures in words. */
             figures: string[];
+            /** @description What an unsupported sentence lacks, in words; empty otherwise. */
+            lacks: string;
             /** @description What more film its figures would need, each in words. */
             needed: string[];
             /** @description Warns when only clips in favour are chosen though others go against it; empty otherwise. */

@@ -22,7 +22,7 @@ pub async fn verdict(bench: Workbench) -> anyhow::Result<Answer> {
             text.push_str(&format!("   against it: {} ({})\n", x.play, x.why));
         }
         if c.unsupported {
-            text.push_str("   the figures do not carry this sentence\n");
+            text.push_str(&format!("   unsupported: {}\n", c.lacks));
         }
     }
     Answer::new(&claims, text)

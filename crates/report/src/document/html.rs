@@ -93,7 +93,7 @@ impl Page<'_> {
                         }
                     }
                     p class="text" { (c.claim.text) }
-                    @if c.unsupported { p class="unsupported" { "Unsupported: the figures do not carry this sentence." } }
+                    @if c.unsupported { p class="unsupported" { "Unsupported: " (c.lacks) "." } }
                     @for f in &c.figures { p class="figure" { (f) } }
                     p class="strength" { (c.strength) "." }
                     @if c.claim.leaning == Leaning::Open { @for n in &c.needed { p class="needed" { "Film that would answer it: " (n) "." } } }

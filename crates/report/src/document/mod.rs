@@ -51,6 +51,8 @@ pub struct ClaimReport {
     pub strength: String,
     /// True when the figures do not carry the sentence and it is not marked as an impression.
     pub unsupported: bool,
+    /// What an unsupported sentence lacks, in words; empty otherwise.
+    pub lacks: String,
     /// Says that only clips in favour were chosen though others go against it; empty otherwise.
     pub one_sided: String,
     /// What more film its figures would need.

@@ -122,6 +122,7 @@ fn claim(r: &StudyReport, c: &ClaimReport, extent: Extent, files: &mut BTreeMap<
         "figures": c.figures,
         "strength": c.strength,
         "unsupported": c.unsupported,
+        "lacks": c.lacks,
         "one_sided": c.one_sided,
         "needed": if c.claim.leaning == Leaning::Open { c.needed.clone() } else { Vec::new() },
         "supporting": r.names(&evidence.supporting),

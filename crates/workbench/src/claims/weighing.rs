@@ -32,6 +32,8 @@ pub struct WeighedClaim {
     pub strength: String,
     /// True when the figures do not carry the sentence and it is not marked as an impression.
     pub unsupported: bool,
+    /// What an unsupported sentence lacks, in words; empty otherwise.
+    pub lacks: String,
     /// When what it asks to work on is taught: as the evaluator set it, or by its figures.
     pub stage: Stage,
     /// Plays inside its figures' groups that go against it and are not among its clips yet, most telling first.
@@ -149,7 +151,8 @@ fn weighed(
         figures: backings.iter().map(|b| b.words.clone()).collect(),
         needed: backings.into_iter().map(|b| b.needed).filter(|n| !n.is_empty()).collect(),
         strength: weight.words,
-        unsupported: weight.unsupported,
+        unsupported: weight.lacks.is_some(),
+        lacks: weight.lacks.unwrap_or_default().to_owned(),
         contrary: against
             .into_iter()
             .take(PROPOSED)

@@ -34,6 +34,8 @@ export interface Statement {
   figures: string[];
   strength: string;
   unsupported: boolean;
+  /** What an unsupported sentence lacks. */
+  lacks: string;
   /** Clips against it that the program proposes, most telling first. */
   contrary: { play: string; why: string }[];
   oneSided: string;
@@ -60,6 +62,7 @@ function taken(w: WeighedClaim, key: string): Statement {
     figures: w.figures,
     strength: w.strength,
     unsupported: w.unsupported,
+    lacks: w.lacks,
     contrary: w.contrary,
     oneSided: w.one_sided,
     needed: w.needed,
@@ -131,6 +134,7 @@ export class Statements {
         figures: [],
         strength: "",
         unsupported: false,
+        lacks: "",
         contrary: [],
         oneSided: "",
         needed: [],
