@@ -82,6 +82,8 @@ export class Statements {
   private storing: Promise<unknown> = Promise.resolve();
   private unstored = 0;
   private begun = 0;
+  private loading = false;
+  private stale = false;
   private timer: ReturnType<typeof setTimeout> | undefined;
 
   get now(): Statement | undefined {
@@ -95,7 +97,21 @@ export class Statements {
   close() {
     clearTimeout(this.timer);
   }
+  /** Weighing takes seconds on a long study: one at a time, and once more when something changed meanwhile. */
   private async load() {
+    if (this.loading) {
+      this.stale = true;
+      return;
+    }
+    this.loading = true;
+    await this.ask();
+    this.loading = false;
+    if (this.stale) {
+      this.stale = false;
+      this.schedule();
+    }
+  }
+  private async ask() {
     await tried(async () => {
       const [claims, measures, patterns, open] = await Promise.all([
         calls.claims(),
