@@ -29,6 +29,7 @@ struct Tally {
     plays: usize,
     instants: Vec<Instant>,
     lost: Lost,
+    sighted: usize,
     errors: Errors,
     named: Named,
     followed: Vec<f64>,
@@ -48,6 +49,7 @@ impl Tally {
         self.lost.astray += l.astray;
         self.lost.unseen += l.unseen;
         self.lost.in_piles += l.in_piles;
+        self.sighted += run::sighted(first, &made, &of_teams);
         run::errors(f, first, &made, &of_teams, &mut self.errors);
         run::named(f, first, &made, &of_teams, &mut self.named);
         self.followed.push(100.0 * quality(&of_teams, REACH).followed);
@@ -78,6 +80,8 @@ impl Tally {
             q.false_alarms as f64 / self.instants.len().max(1) as f64,
         );
         say(&name("followed"), 100.0 * q.followed, "%", Goal::AtLeast(90.0), &note);
+        let note = "player-frames with a sighting of his own within 1 yd, before anybody is followed";
+        say(&name("sighted"), share(self.sighted), "%", Goal::None, note);
         let note =
             format!("{} switches, {} missed, {} false of {}", q.switches, q.missed, q.false_alarms, q.truth);
         say(&name("mota"), q.mota, "", Goal::None, &note);

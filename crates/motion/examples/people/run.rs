@@ -38,6 +38,7 @@ pub fn sightings(clip: &Clip) -> Vec<SightedFrame> {
 
 /// What was made of a play.
 pub struct Made {
+    pub views: Vec<SpottedView>,
     pub found: Vec<motion::found::FoundTrack>,
     pub sides: Vec<Side>,
     pub proposals: Vec<Proposal>,
@@ -76,7 +77,7 @@ pub fn make(clips: &[(&Clip, &[SightedFrame])], situation: &Situation, book: Rul
             smooth(&PersonId(t.id.0.clone()), &t.observations(), &inside, &Running::default())
         })
         .collect();
-    Made { found, sides, proposals, tracks }
+    Made { views, found, sides, proposals, tracks }
 }
 
 fn table(c: &Clip) -> FrameTable {
@@ -162,6 +163,26 @@ pub fn lost(instants: &[Instant], everybody: &[Instant]) -> Lost {
                 out.unseen += 1;
             }
         }
+    }
+    out
+}
+
+/// How many of the players of `instants` single frames of the clip show, each within [`REACH`] of a sighting of his own.
+pub fn sighted(clip: &Clip, made: &Made, instants: &[Instant]) -> usize {
+    let Some(view) = made.views.iter().find(|v| v.view == clip.view) else { return 0 };
+    let half_frame = 0.5 * (clip.times[1] - clip.times[0]);
+    let mut out = 0;
+    for (n, i) in instants.iter().enumerate() {
+        let t = clip.times[3 * n];
+        let Some((_, seen)) = view.frames.iter().find(|f| (f.0 - t).abs() < half_frame) else { continue };
+        let costs: Vec<Vec<f64>> = i
+            .truth
+            .iter()
+            .map(|(_, p)| {
+                seen.iter().map(|s| (s.at.position.x - p[0]).hypot(s.at.position.y - p[1])).collect()
+            })
+            .collect();
+        out += motion::assign(&costs, REACH).iter().flatten().count();
     }
     out
 }
