@@ -30,6 +30,8 @@ struct Tally {
     instants: Vec<Instant>,
     lost: Lost,
     sighted: usize,
+    /// Worst miss of a trusted camera per play, yd.
+    cameras: Vec<f64>,
     errors: Errors,
     named: Named,
     followed: Vec<f64>,
@@ -49,6 +51,7 @@ impl Tally {
         self.lost.astray += l.astray;
         self.lost.unseen += l.unseen;
         self.lost.in_piles += l.in_piles;
+        self.cameras.push(run::camera_misses(first).into_iter().fold(0.0, f64::max));
         self.sighted += run::sighted(first, &made, &of_teams);
         run::errors(f, first, &made, &of_teams, &mut self.errors);
         run::named(f, first, &made, &of_teams, &mut self.named);
@@ -80,8 +83,13 @@ impl Tally {
             q.false_alarms as f64 / self.instants.len().max(1) as f64,
         );
         say(&name("followed"), 100.0 * q.followed, "%", Goal::AtLeast(90.0), &note);
-        let note = "player-frames with a sighting of his own within 1 yd, before anybody is followed";
-        say(&name("sighted"), share(self.sighted), "%", Goal::None, note);
+        let worst: Vec<String> = self.cameras.iter().map(|v| format!("{v:.2}")).collect();
+        let note = format!(
+            "player-frames with a sighting of his own within 1 yd, before anybody is followed; trusted cameras off by at \
+             most {} yd in the picture's middle",
+            worst.join(", ")
+        );
+        say(&name("sighted"), share(self.sighted), "%", Goal::None, &note);
         let note =
             format!("{} switches, {} missed, {} false of {}", q.switches, q.missed, q.false_alarms, q.truth);
         say(&name("mota"), q.mota, "", Goal::None, &note);

@@ -3,6 +3,7 @@
 use super::film::{Clip, Filmed};
 use super::tracking::{Instant, identities};
 use field::RuleBook;
+use geometry::Point2;
 use motion::found::{
     Proposal, PropositionInput, Side, SightErrors, SpottedView, follow, propose, sides, spots,
 };
@@ -96,7 +97,7 @@ pub fn instants(f: &Filmed, clip: &Clip, made: &Made, all: bool) -> Vec<Instant>
         .step_by(3)
         .map(|k| {
             let t = clip.times[k];
-            let shown = |p: geometry::Point2<geometry::frame::Ground>| {
+            let shown = |p: Point2<geometry::frame::Ground>| {
                 clip.truth[k].pixel_from_field(p.at_height(clip.crown.at(p, clip.book) + 0.9)).is_some_and(
                     |q| {
                         q.x > 8.0
@@ -165,6 +166,17 @@ pub fn lost(instants: &[Instant], everybody: &[Instant]) -> Lost {
         }
     }
     out
+}
+
+/// Distances between where trusted cameras and the true ones place the middle of the picture on the ground, yd.
+pub fn camera_misses(clip: &Clip) -> Vec<f64> {
+    let middle = Point2::new(f64::from(clip.size.0) / 2.0, f64::from(clip.size.1) / 2.0);
+    let both = clip.cameras.iter().zip(&clip.truth).filter(|(c, _)| c.quality.trusted);
+    both.filter_map(|(c, truth)| {
+        let (a, b) = (c.camera.ground_from_pixel(middle, 0.0)?, truth.ground_from_pixel(middle, 0.0)?);
+        Some(a.distance(b))
+    })
+    .collect()
 }
 
 /// How many of the players of `instants` single frames of the clip show, each within [`REACH`] of a sighting of his own.

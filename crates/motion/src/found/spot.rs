@@ -87,7 +87,7 @@ pub fn spots(
 }
 
 /// A body's outline errs alike for about this long: a stride, or somebody passing before it, s.
-const ALIKE_S: f64 = 0.6;
+const ALIKE_S: f64 = 0.8;
 /// Least time between frames that is counted, s.
 const SHORTEST_S: f64 = 0.01;
 
