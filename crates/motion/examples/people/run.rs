@@ -1,7 +1,7 @@
 //! From a filmed play to tracks as the product would make them, and their comparison with the truth.
 
 use super::film::{Clip, Filmed};
-use super::tracking::{Instant, identities};
+use super::tracking::{Instant as Shown, identities};
 use field::RuleBook;
 use geometry::Point2;
 use motion::found::{
@@ -12,29 +12,39 @@ use motion::{Turf, ViewInput};
 use picture::RgbView;
 use play::{PersonId, Role, SightedFrame, Situation, Track, Unit, ViewClock};
 use sighting::{EmptyFieldBuilder, Film, Finder, working_size};
+use std::time::Instant;
 use units::{FrameTable, Rate};
 
-/// Everybody in every frame of a clip.
-pub fn sightings(clip: &Clip) -> Vec<SightedFrame> {
+/// Everybody in every frame of a clip, and the seconds that one core took to learn the empty field and to find them.
+pub fn sightings(clip: &Clip) -> (Vec<SightedFrame>, f64) {
+    let mut busy = 0.0;
     let working = working_size(clip.size);
     let film = Film { size: clip.size, working, rule_book: clip.book, crown: clip.crown };
     let trusted: Vec<usize> = (0..clip.cameras.len()).filter(|&k| clip.cameras[k].quality.trusted).collect();
     let cameras: Vec<_> = trusted.iter().map(|&k| clip.cameras[k].camera).collect();
-    let Some(mut builder) = EmptyFieldBuilder::new(film, &cameras) else { return Vec::new() };
+    let Some(mut builder) = EmptyFieldBuilder::new(film, &cameras) else { return (Vec::new(), busy) };
     for k in EmptyFieldBuilder::wanted(trusted.len()) {
         let p = clip.picture(trusted[k], working);
+        let start = Instant::now();
         builder.add(RgbView::new(working.0, working.1, &p).expect("a working picture"), &cameras[k]);
+        busy += start.elapsed().as_secs_f64();
     }
-    let Some(empty) = builder.finish() else { return Vec::new() };
+    let start = Instant::now();
+    let Some(empty) = builder.finish() else { return (Vec::new(), busy) };
+    busy += start.elapsed().as_secs_f64();
     let finder = Finder::new(film, empty);
-    trusted
+    let found = trusted
         .iter()
         .map(|&k| {
             let p = clip.picture(k, working);
             let frame = RgbView::new(working.0, working.1, &p).expect("a working picture");
-            SightedFrame { frame: k as u32, bodies: finder.find(frame, &clip.cameras[k].camera) }
+            let start = Instant::now();
+            let bodies = finder.find(frame, &clip.cameras[k].camera);
+            busy += start.elapsed().as_secs_f64();
+            SightedFrame { frame: k as u32, bodies }
         })
-        .collect()
+        .collect();
+    (found, busy)
 }
 
 /// What was made of a play.
@@ -92,7 +102,7 @@ fn snap_frame(c: &Clip) -> f64 {
 }
 
 /// Truth and tracks at every third frame time of a clip, for players that its picture shows; tracks of teams only, or all.
-pub fn instants(f: &Filmed, clip: &Clip, made: &Made, all: bool) -> Vec<Instant> {
+pub fn instants(f: &Filmed, clip: &Clip, made: &Made, all: bool) -> Vec<Shown> {
     (0..clip.times.len())
         .step_by(3)
         .map(|k| {
@@ -122,7 +132,7 @@ pub fn instants(f: &Filmed, clip: &Clip, made: &Made, all: bool) -> Vec<Instant>
                     shown(p).then_some((k, [p.x, p.y]))
                 })
                 .collect();
-            Instant { truth, tracks }
+            Shown { truth, tracks }
         })
         .collect()
 }
@@ -143,7 +153,7 @@ pub struct Lost {
 }
 
 /// Why instants were lost. `everybody` are the places of all tracks, as [`instants`] without the choice of teams.
-pub fn lost(instants: &[Instant], everybody: &[Instant]) -> Lost {
+pub fn lost(instants: &[Shown], everybody: &[Shown]) -> Lost {
     let own = identities(instants, REACH);
     let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
     let mut out = Lost::default();
@@ -180,7 +190,7 @@ pub fn camera_misses(clip: &Clip) -> Vec<f64> {
 }
 
 /// How many of the players of `instants` single frames of the clip show, each within [`REACH`] of a sighting of his own.
-pub fn sighted(clip: &Clip, made: &Made, instants: &[Instant]) -> usize {
+pub fn sighted(clip: &Clip, made: &Made, instants: &[Shown]) -> usize {
     let Some(view) = made.views.iter().find(|v| v.view == clip.view) else { return 0 };
     let half_frame = 0.5 * (clip.times[1] - clip.times[0]);
     let mut out = 0;
@@ -230,7 +240,7 @@ impl Errors {
 /// Distance within which a track is at a man, yd: half his height.
 pub const REACH: f64 = 1.0;
 
-pub fn errors(f: &Filmed, clip: &Clip, made: &Made, instants: &[Instant], e: &mut Errors) {
+pub fn errors(f: &Filmed, clip: &Clip, made: &Made, instants: &[Shown], e: &mut Errors) {
     let own = identities(instants, REACH);
     for (n, i) in instants.iter().enumerate() {
         let t = clip.times[3 * n];
@@ -276,7 +286,7 @@ pub struct Named {
 }
 
 /// Compares proposals with who they were.
-pub fn named(f: &Filmed, clip: &Clip, made: &Made, instants: &[Instant], n: &mut Named) {
+pub fn named(f: &Filmed, clip: &Clip, made: &Made, instants: &[Shown], n: &mut Named) {
     let own = identities(instants, REACH);
     let snap = (0..instants.len()).min_by(|a, b| clip.times[3 * a].abs().total_cmp(&clip.times[3 * b].abs()));
     let Some(snap) = snap.map(|k| &instants[k]) else { return };
