@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# Makes the demo study in the given folder from rendered film by the product's own commands, and opens it.
+# Makes the demo study in the given folder from rendered film by the product's own commands, and opens it: three games of one
+# invented passer. The field is found without clicks; the scripted evaluator clicks paint only where it was not.
 # A finished study is kept; remove the folder to make it anew.
 set -eu
 cd "$(dirname "$0")/.."
@@ -8,18 +9,29 @@ open=${2:-}
 study=$folder/demo.tape
 tapemeasure=target/release/tapemeasure
 
+# One game: its number, its name, lines of picture.
+game() {
+  local at="$folder/game-$1" id
+  echo "filming the $2 ..."
+  target/release/scrimmage demo --out "$at" --game "$1" --height "$3"
+  echo "bringing the $2 in ..."
+  id=$("$tapemeasure" game "$study" "$2" --rule-book college --json | sed -n 's/.*"id": *"\([^"]*\)".*/\1/p' | head -1)
+  "$tapemeasure" import "$study" "$at/film" --game "$id"
+  "$tapemeasure" pair "$study" --game "$id"
+  "$tapemeasure" play-list "$study" "$at/playlist.csv" --game "$id"
+  "$tapemeasure" line-up-game "$study" --game "$id"
+  "$tapemeasure" enter "$study" --paint-where-needed "$at"/hands/*.json > /dev/null
+  "$tapemeasure" follow "$study" --waiting
+}
+
 if [ ! -e "$folder/done" ]; then
   rm -rf "$folder"
-  echo "filming an invented game ..."
-  target/release/scrimmage demo --out "$folder"
-  echo "making the study ..."
+  mkdir -p "$folder"
   "$tapemeasure" new "Demo: an invented passer" "$study" --passer "the passer" --evaluator "demo"
-  "$tapemeasure" game "$study" "First game" --rule-book college
-  "$tapemeasure" import "$study" "$folder/film"
-  "$tapemeasure" pair "$study"
-  "$tapemeasure" play-list "$study" "$folder/playlist.csv"
-  "$tapemeasure" enter "$study" "$folder"/hands/*.json
-  "$tapemeasure" follow "$study"
+  game 1 "first game" 720
+  game 2 "second game" 360
+  game 3 "third game" 360
+  echo "measuring and judging ..."
   "$tapemeasure" measure "$study" > "$folder/figures.txt"
   "$tapemeasure" judge "$study" > "$folder/judgements.txt"
   for claim in scripts/demo-claims/*.json; do "$tapemeasure" claim "$study" < "$claim"; done

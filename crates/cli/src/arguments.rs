@@ -52,7 +52,7 @@ pub enum Command {
     /// Solve the camera of a clicked frame.
     Solve(Solve),
     /// Carry the camera through clips by following the chalk.
-    Follow(Clips),
+    Follow(Follow),
     /// Find the field in every clip of a game without clicks, and settle all clips together.
     LineUpGame(LineUpGame),
     /// Confirm a clip's yard lines, or move them; the game is settled again.
@@ -313,11 +313,25 @@ pub struct Clips {
     pub clips: Vec<String>,
 }
 
+/// Clips to follow.
+#[derive(Args)]
+pub struct Follow {
+    /// The clips.
+    #[command(flatten)]
+    pub clips: Clips,
+    /// Only those with clicks whose field is not held yet.
+    #[arg(long)]
+    pub waiting: bool,
+}
+
 /// Hand sheets.
 #[derive(Args)]
 pub struct Enter {
     /// The study's folder.
     pub study: PathBuf,
+    /// Enter clicks on paint only in clips whose field is not held by itself.
+    #[arg(long)]
+    pub paint_where_needed: bool,
     /// Sheets (docs/hand-sheet.md).
     #[arg(required = true)]
     pub sheets: Vec<PathBuf>,

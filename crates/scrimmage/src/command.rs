@@ -8,6 +8,7 @@ use crate::sim::concept::Concept;
 use crate::sim::coverage::Coverage;
 use crate::sim::game::{GamePlay, GameScript, HashSpot, Scene, gain};
 use crate::sim::script::Script;
+use crate::sim::season::{GAMES, game_seed};
 use crate::sim::staged::StagedPlay;
 use crate::sim::teams;
 use crate::sim::world::Outcome;
@@ -29,14 +30,17 @@ pub const DEMO_SEED: u64 = 12;
 /// What to do.
 #[derive(Subcommand)]
 pub enum Command {
-    /// Film a whole invented game: DIR/film, DIR/playlist.csv, DIR/truth, DIR/hands.
+    /// Film a whole invented game of a season of three: DIR/film, DIR/playlist.csv, DIR/truth, DIR/hands.
     Demo {
         /// Folder to make.
         #[arg(long)]
         out: PathBuf,
-        /// Seed of the game.
+        /// Seed of the season.
         #[arg(long, default_value_t = DEMO_SEED)]
         seed: u64,
+        /// Which of the season's three games.
+        #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=GAMES as i64))]
+        game: u8,
         /// How many pass plays.
         #[arg(long, default_value_t = 26)]
         plays: usize,
@@ -106,7 +110,9 @@ pub enum Command {
 /// When a word is unknown, a folder cannot be written, or filming fails.
 pub fn run(command: Command) -> Result<()> {
     match command {
-        Command::Demo { out, seed, plays, height, only } => demo(&out, seed, plays, height, &only),
+        Command::Demo { out, seed, game, plays, height, only } => {
+            demo(&out, seed, usize::from(game) - 1, plays, height, &only)
+        }
         Command::Table { out, seed, plays } => table(&out, seed, plays),
         Command::Play { concept, coverage, seed, out, height } => {
             one(&concept, &coverage, seed, &out, height)
@@ -157,11 +163,11 @@ fn views(game: &GameScript, play: &GamePlay, seed: u64, height: u32) -> [(ViewSe
     [(side, "sideline"), (end, "endzone")]
 }
 
-fn look(game: &GameScript, seed: u64) -> Look {
+/// A look in the home side's colours and words.
+fn look(game: &GameScript, mut l: Look) -> Look {
     let home = &game.teams[0];
     let mut words = home.name.split(' ');
     let word = |w: Option<&str>| w.unwrap_or_default().to_uppercase();
-    let mut l = Look::college_day(seed);
     l.rule_book = game.book;
     l.colours = [home.kit.shirt, home.kit.trousers];
     l.end_zone_words = Some([word(words.next()), word(words.next())]);
@@ -211,7 +217,7 @@ fn film(
     Ok(truth)
 }
 
-fn demo(out: &Path, seed: u64, plays: usize, height: u32, only: &[u32]) -> Result<()> {
+fn demo(out: &Path, season: u64, number: usize, plays: usize, height: u32, only: &[u32]) -> Result<()> {
     if plays == 0 || !(144..=2160).contains(&height) || height % 2 == 1 {
         bail!(
             "{plays} plays at {height} lines: at least 1 play, and an even number of lines from 144 to 2160"
@@ -219,11 +225,11 @@ fn demo(out: &Path, seed: u64, plays: usize, height: u32, only: &[u32]) -> Resul
     }
     let began = Instant::now();
     folders(out)?;
-    let game = GameScript::with_plays(seed, plays);
+    let (game, seed) = (GameScript::of_season(season, number, plays), game_seed(season, number));
     write_json(&out.join("truth").join("game.json"), &truth::of_game(&game))?;
     fs::write(out.join("playlist.csv"), playlist(&game))
         .with_context(|| format!("writing {}", out.join("playlist.csv").display()))?;
-    let venue = Venue::new(&look(&game, seed));
+    let venue = Venue::new(&look(&game, Look::of_season(number, seed)));
     let chosen: Vec<&GamePlay> =
         game.plays.iter().filter(|p| only.is_empty() || only.contains(&p.number)).collect();
     for (k, play) in chosen.iter().enumerate() {
@@ -299,7 +305,7 @@ fn one(concept: &str, coverage: &str, seed: u64, out: &Path, height: u32) -> Res
         .map_err(|_| anyhow!("no coverage {coverage:?}; there are {}", names(&Coverage::ALL)))?;
     folders(out)?;
     let (game, play) = single(concept, coverage, seed);
-    let venue = Venue::new(&look(&game, seed));
+    let venue = Venue::new(&look(&game, Look::college_day(seed)));
     let truth = film(&venue, &game, &play, seed, height, out)?;
     say(&format!("{}: {:?} {}", truth.stem, truth.result, truth.miss));
     Ok(())
@@ -345,8 +351,16 @@ pub fn single(concept: Concept, coverage: Coverage, seed: u64) -> (GameScript, G
     };
     let (outcome, miss) = world.ending.as_ref().map_or((Outcome::Incomplete, ""), |e| (e.result, e.miss));
     let (gained, _) = gain(&world);
-    let play =
-        GamePlay { number: 1, scene, picture, script: script.clone(), outcome, miss, gain: gained.round() };
+    let play = GamePlay {
+        game: 1,
+        number: 1,
+        scene,
+        picture,
+        script: script.clone(),
+        outcome,
+        miss,
+        gain: gained.round(),
+    };
     let game = GameScript {
         teams: [teams::home(), teams::away()],
         book,
@@ -381,7 +395,7 @@ fn still(number: u32, view: &str, t: f64, seed: u64, out: &Path, height: u32) ->
     if !(first..=last).contains(&t) {
         bail!("{t} s is not in the play, which lasts from {first:.2} to {last:.2} s");
     }
-    let venue = Venue::new(&look(&game, seed));
+    let venue = Venue::new(&look(&game, Look::college_day(seed)));
     let frame = crate::render::render_frame(&venue, &stage, &setup.follow(&stage).at(t), t);
     let (w, h) = (frame.width as u32, frame.height as u32);
     image::RgbImage::from_raw(w, h, frame.to_rgb())

@@ -42,7 +42,7 @@ pub struct GameTruth {
 /// A play.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct PlayTruth {
-    /// Name shared by the play's files: `Q1-03`.
+    /// Name shared by the play's files: `G1-Q1-03`.
     pub stem: String,
     /// From 1.
     pub number: u32,
@@ -267,7 +267,7 @@ pub struct ViewTruth {
 
 /// Name of a play's files.
 pub fn stem(play: &GamePlay) -> String {
-    format!("Q{}-{:02}", play.scene.quarter, play.number)
+    format!("G{}-Q{}-{:02}", play.game, play.scene.quarter, play.number)
 }
 
 fn ground(stage: &StagedPlay, p: P2) -> Point2<Ground> {

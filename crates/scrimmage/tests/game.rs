@@ -114,3 +114,33 @@ fn the_same_seed_is_the_same_game() {
     assert_eq!(text(5), text(5));
     assert_ne!(text(5), text(6));
 }
+
+#[test]
+fn a_season_brings_the_same_pictures_against_other_visitors() {
+    use scrimmage::sim::season::GAMES;
+    let games: Vec<GameScript> = (0..GAMES).map(|n| GameScript::of_season(DEMO, n, 26)).collect();
+    let visitors: BTreeSet<&str> = games.iter().map(|g| g.teams[1].name.as_str()).collect();
+    assert_eq!(visitors.len(), GAMES);
+    assert!(games.iter().all(|g| g.teams[0] == games[0].teams[0]), "one passer");
+    let stems: BTreeSet<String> =
+        games.iter().flat_map(|g| g.plays.iter().map(scrimmage::truth::stem)).collect();
+    assert_eq!(stems.len(), games.iter().map(|g| g.plays.len()).sum::<usize>(), "no two films share a name");
+    let mut again: BTreeMap<u32, Vec<&scrimmage::sim::game::GamePlay>> = BTreeMap::new();
+    for p in games.iter().flat_map(|g| &g.plays) {
+        if let Some(k) = p.picture.repeats {
+            again.entry(k).or_default().push(p);
+        }
+    }
+    let games_of = |plays: &[&scrimmage::sim::game::GamePlay]| {
+        plays.iter().map(|p| p.game).collect::<BTreeSet<u8>>().len()
+    };
+    // Near the goal line there is no room for the deep ones.
+    assert!(again.len() == 4 && again.values().all(|p| games_of(p) >= 2));
+    assert!(again.values().filter(|p| games_of(p) == GAMES).count() >= 2);
+    for plays in again.values() {
+        let first = &plays[0].picture;
+        assert!(plays.iter().all(|p| p.picture.concept == first.concept
+            && p.picture.call == first.call
+            && p.picture.strong == first.strong));
+    }
+}

@@ -79,7 +79,7 @@ pub use proposals::{ProposalState, Proposals, ProposedBall, ProposedFlight, Prop
 pub use report::Theme;
 pub use reporting::{ReportExtent, ReportForm, ReportRequest};
 pub use session::SessionRequest;
-pub use sheet::{Entered, Sheet};
+pub use sheet::{Entered, Paint, Sheet};
 pub use tables::{ImportedTable, TABLE_ENDINGS, TableFiles, TableImport};
 pub use trails::{Trail, TrailPoint};
 pub use version::DataVersion;

@@ -123,6 +123,16 @@ struct SheetCall {
     why: String,
 }
 
+/// Which of a sheet's clicks on paint are entered.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paint {
+    /// All.
+    #[default]
+    All,
+    /// Those in clips whose field is not held by itself: clicks are work that a found field saves.
+    WhereNeeded,
+}
+
 /// What a sheet put into the study.
 #[derive(Clone, Debug, Serialize)]
 pub struct Entered {
@@ -139,7 +149,7 @@ impl Workbench {
     ///
     /// # Errors
     /// `Invalid` when the text is no sheet, names a film that no clip shows, or two plays; or for values that cannot be.
-    pub async fn enter_sheet(&self, text: &str) -> Result<Entered, WorkError> {
+    pub async fn enter_sheet(&self, text: &str, paint: Paint) -> Result<Entered, WorkError> {
         let sheet: Sheet = serde_json::from_str(text)
             .map_err(|e| WorkError::Invalid(format!("this is no hand sheet: {e}")))?;
         let _guard = self.editing.lock().await;
@@ -153,7 +163,7 @@ impl Workbench {
         };
         let mut changes = Vec::new();
         self.sheet_chart(&sheet, &play_id, &mut changes).await?;
-        let lined_up = self.sheet_clips_changes(&sheet, &clips, &play_id, &mut changes).await?;
+        let lined_up = self.sheet_clips_changes(&sheet, &clips, &play_id, paint, &mut changes).await?;
         self.sheet_marks(&sheet, &play_id, &mut changes).await?;
         self.change("enter a hand sheet", Some(&play_id), &changes).await?;
         Ok(Entered { play: play_id, lined_up, records: changes.len() })
@@ -209,10 +219,13 @@ impl Workbench {
         sheet: &Sheet,
         clips: &[Clip],
         play: &PlayId,
+        paint: Paint,
         changes: &mut Vec<Change>,
     ) -> Result<Vec<(ClipId, Vec<u32>)>, WorkError> {
         let mut lined_up = Vec::new();
         for (s, clip) in sheet.clips.iter().zip(clips) {
+            let needed = paint == Paint::All || !self.holds(clip).await?;
+            let painted = if needed { s.lined_up.as_slice() } else { &[] };
             let mut clip = Clip { view: Some(s.view), ..clip.clone() };
             for (word, frame) in &s.moments {
                 let Some(frame) = frame else { continue };
@@ -224,7 +237,7 @@ impl Workbench {
                 let mark = MomentMark { id, moment, view: s.view, frame: *frame };
                 changes.push(Change::put(&OfPlay { play: play.clone(), part: mark }));
             }
-            for painted in &s.lined_up {
+            for painted in painted {
                 let ids = self.ids("m", painted.clicks.len()).await?;
                 for (click, id) in painted.clicks.iter().zip(ids) {
                     changes.push(Change::put(&FieldMark {
@@ -237,7 +250,7 @@ impl Workbench {
                     }));
                 }
             }
-            lined_up.push((clip.id.clone(), s.lined_up.iter().map(|p| p.frame).collect()));
+            lined_up.push((clip.id.clone(), painted.iter().map(|p| p.frame).collect()));
             changes.push(Change::put(&clip));
         }
         Ok(lined_up)

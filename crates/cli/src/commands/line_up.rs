@@ -1,5 +1,5 @@
 use super::{finish, game_or_only};
-use crate::arguments::{Click, Clips, LineUpGame, Pixel, ReadField, Solve};
+use crate::arguments::{Click, Clips, Follow, LineUpGame, Pixel, ReadField, Solve};
 use crate::say::{Answer, table};
 use anyhow::Context;
 use play::ClipId;
@@ -27,13 +27,23 @@ pub async fn solve(bench: Workbench, a: Solve) -> anyhow::Result<Answer> {
     Answer::new(&solved, text)
 }
 
-pub async fn follow(bench: Workbench, a: Clips) -> anyhow::Result<Answer> {
-    let mut jobs = Vec::new();
-    for id in asked(&bench, a.clips).await? {
-        let job = bench.follow(&id).await.with_context(|| format!("clip {id}"))?;
-        jobs.push(finish(&bench, job).await?);
+pub async fn follow(bench: Workbench, a: Follow) -> anyhow::Result<Answer> {
+    let named = !a.clips.clips.is_empty();
+    let clips =
+        if a.waiting { bench.waiting_for_following().await? } else { asked(&bench, a.clips.clips).await? };
+    let (mut jobs, mut rows) = (Vec::new(), Vec::new());
+    for id in clips {
+        match bench.follow(&id).await {
+            Ok(job) => {
+                let job = finish(&bench, job).await?;
+                rows.push(vec![job.title.clone(), job.message.clone()]);
+                jobs.push(job);
+            }
+            Err(e) if named => return Err(anyhow::Error::new(e).context(format!("clip {id}"))),
+            // One clip that cannot be followed must not keep the others from it.
+            Err(e) => rows.push(vec![format!("clip {id}"), format!("not followed: {e}")]),
+        }
     }
-    let rows: Vec<_> = jobs.iter().map(|j| vec![j.title.clone(), j.message.clone()]).collect();
     Answer::new(&jobs, table(&rows))
 }
 

@@ -47,7 +47,7 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Solve(a) => with(&a.study.clone(), outside, |b| line_up::solve(b, a)).await,
         Command::LineUpGame(a) => with(&a.study.clone(), outside, |b| line_up::game(b, a)).await,
         Command::ReadField(a) => with(&a.study.clone(), outside, |b| line_up::read(b, a)).await,
-        Command::Follow(a) => with(&a.study.clone(), outside, |b| line_up::follow(b, a)).await,
+        Command::Follow(a) => with(&a.clips.study.clone(), outside, |b| line_up::follow(b, a)).await,
         Command::LineUp(a) => with(&a.study.clone(), outside, |b| line_up::show(b, a)).await,
         Command::Find(a) => with(&a.study.clone(), outside, |b| people::find(b, a)).await,
         Command::People(a) => with(&a.study.clone(), outside, |b| people::show(b, a)).await,

@@ -4,7 +4,7 @@ use crate::say::{Answer, table};
 use anyhow::Context;
 use field::RuleBook;
 use play::{Air, Team};
-use workbench::{GameEdit, Outside, Workbench};
+use workbench::{GameEdit, Outside, Paint, Workbench};
 
 pub async fn new(a: New, outside: Outside) -> anyhow::Result<Answer> {
     let study =
@@ -109,10 +109,12 @@ pub async fn chart(bench: Workbench, a: OfPlay) -> anyhow::Result<Answer> {
 }
 
 pub async fn enter(bench: Workbench, a: Enter) -> anyhow::Result<Answer> {
+    let paint = if a.paint_where_needed { Paint::WhereNeeded } else { Paint::All };
     let mut entered = Vec::new();
     for path in &a.sheets {
         let text = std::fs::read_to_string(path).with_context(|| format!("reading {}", path.display()))?;
-        let one = bench.enter_sheet(&text).await.with_context(|| format!("entering {}", path.display()))?;
+        let one =
+            bench.enter_sheet(&text, paint).await.with_context(|| format!("entering {}", path.display()))?;
         entered.push(one);
     }
     let rows: Vec<_> =

@@ -43,6 +43,7 @@ fn the_whole_game_by_command_line_agrees_with_the_truth() {
     let game = scrimmage::command::Command::Demo {
         out: folder.path().to_owned(),
         seed: scrimmage::command::DEMO_SEED,
+        game: 1,
         plays: PLAYS,
         height: 720,
         only: Vec::new(),

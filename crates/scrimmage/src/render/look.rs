@@ -153,6 +153,23 @@ impl Look {
             ..Self::college_day(seed)
         }
     }
+    /// A season's game, from 0: a clear afternoon, lamps at night, the same field worn and under cloud.
+    pub fn of_season(game: usize, seed: u64) -> Self {
+        let day = Self::college_day(seed);
+        match game {
+            0 => day,
+            1 => Self::college_night(seed),
+            _ => Self {
+                wear: 0.7,
+                bands: 0.06,
+                grass_hue: 84.0,
+                grass_saturation: 0.36,
+                paint_error_in: 0.6,
+                light: Light::Sun { azimuth: 2.4, height: 0.6, strength: 0.12, stand_shadow: false },
+                ..day
+            },
+        }
+    }
     /// A worn professional field under cloud.
     pub fn professional_worn(seed: u64) -> Self {
         Self {

@@ -5,6 +5,7 @@ use super::coverage::{Call, Coverage};
 use super::dice::Dice;
 use super::formation::Set;
 use super::script::{Fault, Protection};
+use super::season::{GAMES, game_seed};
 
 /// A picture: what the passer sees when he comes to the line, and what he does about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,17 +34,44 @@ pub struct Picture {
     pub repeats: Option<u32>,
 }
 
-/// Pictures that come again: concept, coverage, rushers, and the passer's faults the first, second and third time.
-const AGAIN: [(Concept, Coverage, u8, [Fault; 3]); 4] = [
-    (Concept::CurlFlat, Coverage::ThreeDeep, 4, [Fault::Late, Fault::None, Fault::None]),
-    (Concept::Smash, Coverage::TwoDeep, 4, [Fault::WrongMan, Fault::WrongMan, Fault::None]),
-    (Concept::SlantFlat, Coverage::Zero, 6, [Fault::NoAnswer, Fault::None, Fault::None]),
-    (Concept::PostDig, Coverage::Quarters, 4, [Fault::Forced, Fault::None, Fault::Late]),
+/// Pictures that come again: concept, coverage, rushers, and the passer's faults the first, second and third time of each game of
+/// the season. He learns the first three, each in his own time; the last he does not learn.
+const AGAIN: [(Concept, Coverage, u8, [[Fault; 3]; GAMES]); 4] = [
+    (
+        Concept::CurlFlat,
+        Coverage::ThreeDeep,
+        4,
+        [[Fault::Late, Fault::None, Fault::None], [Fault::None; 3], [Fault::None; 3]],
+    ),
+    (
+        Concept::Smash,
+        Coverage::TwoDeep,
+        4,
+        [
+            [Fault::WrongMan, Fault::WrongMan, Fault::None],
+            [Fault::WrongMan, Fault::None, Fault::None],
+            [Fault::None; 3],
+        ],
+    ),
+    (
+        Concept::SlantFlat,
+        Coverage::Zero,
+        6,
+        [[Fault::NoAnswer, Fault::None, Fault::None], [Fault::None; 3], [Fault::None; 3]],
+    ),
+    (
+        Concept::PostDig,
+        Coverage::Quarters,
+        4,
+        [[Fault::Forced, Fault::None, Fault::Late], [Fault::Late; 3], [Fault::Late; 3]],
+    ),
 ];
 
 /// Calls through a game.
 pub struct CallSheet {
-    seed: u64,
+    season: u64,
+    /// From 0.
+    game: usize,
     dice: Dice,
     order: Vec<Concept>,
     coverages: Vec<Coverage>,
@@ -51,9 +79,10 @@ pub struct CallSheet {
 }
 
 impl CallSheet {
-    /// By seed.
-    pub fn new(seed: u64) -> Self {
-        Self { seed, dice: Dice::new(seed, 11), order: Vec::new(), coverages: Vec::new(), called: 0 }
+    /// Of a season's game, from 0.
+    pub fn new(season: u64, game: usize) -> Self {
+        let dice = Dice::new(game_seed(season, game), 11);
+        Self { season, game, dice, order: Vec::new(), coverages: Vec::new(), called: 0 }
     }
 
     /// The next call, `to_go` yards from the goal.
@@ -110,8 +139,8 @@ impl CallSheet {
 
     fn again(&mut self, k: usize, round: usize) -> Picture {
         let (concept, coverage, rushers, faults) = AGAIN[k];
-        // The picture itself is drawn once; only feet change.
-        let mut d = Dice::new(self.seed, 100 + k as u64);
+        // The picture itself is drawn once in a season; only feet change.
+        let mut d = Dice::new(self.season, 100 + k as u64);
         let scheme = concept.scheme();
         Picture {
             concept,
@@ -121,7 +150,7 @@ impl CallSheet {
             plan: 0,
             call: Call { coverage, shown: coverage, rushers, press: d.chance(0.3) },
             protection: Protection { blockers: 5, bust: false },
-            fault: faults[round],
+            fault: faults[self.game][round],
             untidy: (0.7 - 0.25 * round as f64 + self.dice.normal(0.1)).clamp(0.0, 1.0),
             motion: false,
             repeats: Some(k as u32 + 1),

@@ -7,6 +7,7 @@ use super::engine;
 use super::flight::{Air, DRAG_HIGH, DRAG_LOW};
 use super::plane::Place;
 use super::script::Script;
+use super::season::{game_seed, visitors};
 use super::teams::{self, Team};
 use super::world::{Outcome, World};
 use field::{Direction, RuleBook};
@@ -114,6 +115,8 @@ pub struct Down {
 /// A filmed play.
 #[derive(Clone, Debug)]
 pub struct GamePlay {
+    /// Of the season, from 1.
+    pub game: u8,
     /// From 1.
     pub number: u32,
     /// Before it.
@@ -288,12 +291,18 @@ impl GameScript {
         Self::with_plays(seed, 26)
     }
 
-    /// A game of which `plays` pass plays of the home team are filmed; plays left over when the clock runs out are made up for by
-    /// passing more often, so a game is tried again with more passes until it has enough.
+    /// The first game of the season of `seed`, of which `plays` pass plays are filmed.
     pub fn with_plays(seed: u64, plays: usize) -> Self {
+        Self::of_season(seed, 0, plays)
+    }
+
+    /// A season's game (from 0) of which `plays` pass plays of the home team are filmed; plays left over when the clock runs out are
+    /// made up for by passing more often, so a game is tried again with more passes until it has enough.
+    pub fn of_season(season: u64, game: usize, plays: usize) -> Self {
+        let number = game;
         let mut more = 0.0;
         loop {
-            let game = Self::try_game(seed, plays, more);
+            let game = Self::try_game(season, number, plays, more);
             if game.plays.len() >= plays || more > 0.6 {
                 return game;
             }
@@ -301,11 +310,12 @@ impl GameScript {
         }
     }
 
-    fn try_game(seed: u64, plays: usize, more: f64) -> Self {
+    fn try_game(season: u64, game: usize, plays: usize, more: f64) -> Self {
+        let seed = game_seed(season, game);
         let mut dice = Dice::new(seed, 7);
         let book = RuleBook::College;
         let air = Air { drag: dice.range(DRAG_LOW, DRAG_HIGH), density: 1.225 };
-        let teams = [teams::home(), teams::away()];
+        let teams = [teams::home(), visitors(game)];
         let home_up_first = dice.chance(0.5);
         let scene = Scene {
             quarter: 1,
@@ -320,7 +330,7 @@ impl GameScript {
         };
         let mut table = Table { scene, home_up_first, dice, downs: Vec::new() };
         table.scene.direction = table.direction(1, true);
-        let mut sheet = CallSheet::new(seed);
+        let mut sheet = CallSheet::new(season, game);
         let mut out: Vec<GamePlay> = Vec::new();
         let mut going = true;
         while going {
@@ -376,7 +386,16 @@ impl GameScript {
             let index = out.len();
             going = table.book(Happening::Filmed { play: index }, gained, intercepted, dead, clock, book);
             let booked = table.downs.last().map_or(0.0, |d| d.gain);
-            out.push(GamePlay { number, scene: s, picture, script, outcome, miss, gain: booked });
+            out.push(GamePlay {
+                game: game as u8 + 1,
+                number,
+                scene: s,
+                picture,
+                script,
+                outcome,
+                miss,
+                gain: booked,
+            });
         }
         Self { teams, book, air, downs: table.downs, plays: out }
     }

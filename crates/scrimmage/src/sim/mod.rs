@@ -23,6 +23,7 @@ pub mod reading;
 pub mod release;
 pub mod route;
 pub mod script;
+pub mod season;
 pub mod staged;
 pub mod teams;
 pub mod throwing;

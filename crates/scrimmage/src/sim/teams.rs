@@ -37,7 +37,7 @@ pub fn home() -> Team {
     }
 }
 
-/// The visitors.
+/// The visitors of the first game.
 pub fn away() -> Team {
     Team {
         name: "Greywater Kestrels".into(),
@@ -51,6 +51,40 @@ pub fn away() -> Team {
             striped: false,
         },
         arm: Arm { top_mph: 55.0, side_sd_deg: 1.9, lift_sd_deg: 1.4 },
+    }
+}
+
+/// The visitors of the second game.
+pub fn second_visitors() -> Team {
+    Team {
+        name: "Saltmarsh Herons".into(),
+        short: "SAL".into(),
+        roster: 113,
+        kit: Kit {
+            shirt: [232, 232, 228],
+            number: [26, 92, 70],
+            trousers: [26, 92, 70],
+            helmet: [222, 222, 216],
+            striped: false,
+        },
+        arm: Arm { top_mph: 56.0, side_sd_deg: 2.1, lift_sd_deg: 1.5 },
+    }
+}
+
+/// The visitors of the third game.
+pub fn third_visitors() -> Team {
+    Team {
+        name: "Ironbridge Foxes".into(),
+        short: "IRO".into(),
+        roster: 151,
+        kit: Kit {
+            shirt: [230, 226, 214],
+            number: [176, 84, 22],
+            trousers: [72, 62, 56],
+            helmet: [176, 84, 22],
+            striped: false,
+        },
+        arm: Arm { top_mph: 54.0, side_sd_deg: 2.2, lift_sd_deg: 1.6 },
     }
 }
 

@@ -239,12 +239,13 @@ impl Workbench {
     /// Keeps where the camera stands, unless another clip has told it better.
     pub(crate) async fn learn_station(
         &self,
-        game: &GameId,
+        game: &Game,
         view: View,
         clip: &ClipId,
         station: KnownStation,
     ) -> Result<(), WorkError> {
-        let id = station_id(game, view, Half::of(view, station.station.centre.x));
+        let id =
+            station_id(&game.id, view, Half::of(view, station.station.centre.x, game.rule_book.length()));
         let spread = |s: &KnownStation| s.covariance[0] + s.covariance[5] + s.covariance[10];
         if let Some((_, body)) = self.store.computed(STATION, &id).await? {
             let old: StationRow = serde_json::from_str(&body)?;
@@ -258,11 +259,12 @@ impl Workbench {
     /// Keeps where the camera stands as all clips of a game say together.
     pub(crate) async fn put_game_station(
         &self,
-        game: &GameId,
+        game: &Game,
         view: View,
         station: KnownStation,
     ) -> Result<(), WorkError> {
-        let id = station_id(game, view, Half::of(view, station.station.centre.x));
+        let id =
+            station_id(&game.id, view, Half::of(view, station.station.centre.x, game.rule_book.length()));
         // Told by no single clip, so that none is left out when a clip asks what the others know.
         let row = StationRow { station, clip: ClipId(String::new()) };
         Ok(self.store.put_computed(STATION, &id, "", &serde_json::to_string(&row)?).await?)
@@ -316,9 +318,9 @@ pub(crate) enum Half {
 impl Half {
     pub const BOTH: [Self; 2] = [Self::Lower, Self::Upper];
 
-    /// The half of a camera at `x` yd.
-    pub fn of(view: View, x: f64) -> Self {
-        if view == View::EndZone && x > 50.0 { Self::Upper } else { Self::Lower }
+    /// The half of a camera at `x` yd on a field of `length` yd between the goal lines.
+    pub fn of(view: View, x: f64, length: f64) -> Self {
+        if view == View::EndZone && x > length / 2.0 { Self::Upper } else { Self::Lower }
     }
 }
 

@@ -49,6 +49,20 @@ impl Workbench {
         })
         .await
     }
+    /// The clips that have clicks and whose field is not held yet.
+    ///
+    /// # Errors
+    /// `Store`.
+    pub async fn waiting_for_following(&self) -> Result<Vec<ClipId>, WorkError> {
+        let mut out = Vec::new();
+        for c in self.clips().await?.into_iter().map(|c| c.clip) {
+            let clicked = !self.store.list_of::<FieldMark>(c.id.as_str()).await?.is_empty();
+            if clicked && c.play.is_some() && !self.holds(&c).await? {
+                out.push(c.id);
+            }
+        }
+        Ok(out)
+    }
     /// Cameras of the clicked frames. Frames of one clip share their camera's place where their clicks allow it.
     async fn anchors(&self, clip: &Clip) -> Result<Vec<(u32, CameraEstimate)>, WorkError> {
         let mut by_frame: BTreeMap<u32, Vec<FieldMark>> = BTreeMap::new();
@@ -99,7 +113,10 @@ impl Workbench {
         // chalk is better. This clip's own is left out, so that following again can correct it.
         let stands_at = anchors.iter().find_map(|a| a.1.camera.pinhole()).map(|c| c.station.centre.x);
         let station = match (clip.view, stands_at) {
-            (Some(view), Some(x)) => self.station(&game.id, view, Half::of(view, x), Some(&clip.id)).await?,
+            (Some(view), Some(x)) => {
+                self.station(&game.id, view, Half::of(view, x, game.rule_book.length()), Some(&clip.id))
+                    .await?
+            }
             _ => None,
         };
         let work = Work {
@@ -133,7 +150,7 @@ impl Workbench {
         }
         self.put_cameras(&clip, key, cameras).await?;
         if let (Some(station), Some(view)) = (learned, clip.view) {
-            self.learn_station(&game.id, view, &clip.id, station).await?;
+            self.learn_station(&game, view, &clip.id, station).await?;
         }
         // What clicks told of this clip tells of the game's others.
         let key = self.found_key(&clip, &game).await?;

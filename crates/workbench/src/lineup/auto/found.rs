@@ -17,7 +17,7 @@ pub(crate) struct Reading {
 impl Reading {
     /// Where a place as followed lies by this reading: turned first, then along.
     pub fn place(self, g: Point2<Ground>, book: RuleBook) -> Point2<Ground> {
-        let g = if self.turned { Point2::new(100.0 - g.x, book.width() - g.y) } else { g };
+        let g = if self.turned { Point2::new(book.length() - g.x, book.width() - g.y) } else { g };
         Point2::new(g.x + f64::from(self.yards), g.y)
     }
     /// The reading by which `from` comes to lie at `to`, when it does to within `within` yd.
@@ -26,7 +26,7 @@ impl Reading {
             let at = Self { yards: 0, turned }.place(from, book);
             let yards = ((to.x - at.x) / 5.0).round() * 5.0;
             let r = Self { yards: yards as i16, turned };
-            (yards.abs() <= 120.0 && r.place(from, book).distance(to) <= within).then_some(r)
+            (yards.abs() <= book.length() + 20.0 && r.place(from, book).distance(to) <= within).then_some(r)
         })
     }
     /// This reading, then `next` on top.

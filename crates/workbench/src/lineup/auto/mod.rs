@@ -2,6 +2,7 @@
 
 mod clip;
 mod colour;
+mod ends;
 mod found;
 mod job;
 mod reading;

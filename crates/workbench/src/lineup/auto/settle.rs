@@ -1,11 +1,13 @@
 //! All clips of a game together: one camera a view, one reading of the yard lines, and what is doubtful.
 
+use super::ends::{Habit, behind};
 use super::found::{Found, Reading};
 use crate::lineup::cameras::field_model;
 use crate::lineup::{ClipCameras, Half};
 use crate::{WorkError, Workbench};
-use field::RuleBook;
+use field::{Direction, RuleBook};
 use geometry::Point3;
+use geometry::frame::Field;
 use play::{Clip, ClipId, FieldReading, Game, GameId, Play, PlayId, View};
 use register::{
     Belongs, FieldModel, FrameEvidence, GameSettings, KnownStation, SETTLED, adjust_game, agree, refit,
@@ -65,6 +67,9 @@ pub struct ClipStanding {
     pub confirmed: bool,
     /// The camera moved while it filmed: heights cannot be measured.
     pub moves: bool,
+    /// Where its camera stands in the field frame (x, y, z), yd, once settled.
+    #[cfg_attr(feature = "schema", schema(value_type = Option<[f64; 3]>))]
+    pub stand: Option<Point3<Field>>,
     /// A film frame worth a look.
     pub look_at: u32,
 }
@@ -93,6 +98,8 @@ pub struct ShownCrown {
 pub(super) struct Item {
     pub clip: Clip,
     pub found: Found,
+    /// Which way the offense goes, where it is charted.
+    pub direction: Option<Direction>,
     /// The reading that the evaluator gave or that follows from his clicks, and whether by clicks.
     pub told: Option<(Reading, bool)>,
 }
@@ -128,15 +135,23 @@ fn log(item: &Item, r: Reading) -> f64 {
 
 /// The likeliest of the readings that any clip of a group names, once each clip is read as it agrees with the others, with its
 /// probability.
-fn group_reading(items: &[&Item], relative: &[Reading]) -> (Reading, Option<f64>) {
+fn group_reading(
+    items: &[&Item],
+    relative: &[Reading],
+    ends: impl Fn(&Item, Reading) -> f64,
+) -> (Reading, Option<f64>) {
+    let turned = Reading { yards: 0, turned: true };
     let mut named: BTreeSet<Reading> = BTreeSet::from([Reading::default()]);
     for (item, &r) in items.iter().zip(relative) {
         let votes = item.found.votes.iter().flat_map(|v| v.readings.iter().map(|r| r.0));
         named.extend(votes.chain(item.told.map(|t| t.0)).map(|v| inverse(r).then(v)));
     }
+    if items.iter().any(|i| ends(i, Reading::default()) != ends(i, turned)) {
+        named.extend(named.clone().into_iter().map(|g| g.then(turned)));
+    }
     let scores: Vec<(Reading, f64)> = named
         .into_iter()
-        .map(|g| (g, items.iter().zip(relative).map(|(i, r)| log(i, r.then(g))).sum()))
+        .map(|g| (g, items.iter().zip(relative).map(|(i, r)| log(i, r.then(g)) + ends(i, r.then(g))).sum()))
         .collect();
     let Some(&best) = scores.iter().max_by(|a, b| a.1.total_cmp(&b.1)) else { return Default::default() };
     let total: f64 = scores.iter().map(|s| (s.1 - best.1).exp()).sum();
@@ -144,9 +159,20 @@ fn group_reading(items: &[&Item], relative: &[Reading]) -> (Reading, Option<f64>
     (best.0, heard.then_some(1.0 / total))
 }
 
+/// Whether the clips that are sure by themselves, before any other told where the camera stands, are filmed from behind the offense.
+pub(super) fn habit(items: &[&Item], book: RuleBook) -> Habit {
+    Habit::of(items.iter().filter(|i| !i.found.placed).filter_map(|i| {
+        let (reading, p) = group_reading(&[i], &[Reading::default()], |_, _| 0.0);
+        behind(i, reading, book).filter(|_| p.is_some_and(|p| p >= SETTLED))
+    }))
+}
+
 /// Settles the clips of one view.
 pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
-    let settings = GameSettings::known_crown(field.rule_book, field.crown);
+    let book = field.rule_book;
+    let settings = GameSettings::known_crown(book, field.crown);
+    let habit = habit(items, book);
+    let ends = |i: &Item, r: Reading| habit.log(i, r, book);
     let mut out: Vec<Option<Settled>> = vec![None; items.len()];
     let mut left: Vec<usize> =
         (0..items.len()).filter(|&k| !items[k].found.moves && items[k].found.evidence.len() >= 2).collect();
@@ -164,15 +190,26 @@ pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
             Belongs::Turned => Some(Reading { yards: 0, turned: true }),
             _ => None,
         };
-        let members: Vec<(usize, Reading)> =
+        let mut members: Vec<(usize, Reading)> =
             left.iter().zip(&game.clips).filter_map(|(&k, &b)| Some((k, relative(b)?))).collect();
         if members.len() < 2 {
             break;
         }
-        let those: Vec<&Item> = members.iter().map(|m| items[m.0]).collect();
-        let readings: Vec<Reading> = members.iter().map(|m| m.1).collect();
-        let (common, probability) = group_reading(&those, &readings);
-        let station = moved(&game.adjustment.station, common, field.rule_book);
+        let together = |members: &[(usize, Reading)]| {
+            let those: Vec<&Item> = members.iter().map(|m| items[m.0]).collect();
+            let readings: Vec<Reading> = members.iter().map(|m| m.1).collect();
+            group_reading(&those, &readings, ends)
+        };
+        let (mut common, mut probability) = together(&members);
+        // Cameras behind both ends look like one that was turned round: who would stand before the offense belongs to the other.
+        let stays = |m: &(usize, Reading)| {
+            items[m.0].told.is_some() || !habit.broken(items[m.0], m.1.then(common), book)
+        };
+        if !members.iter().all(stays) && members.iter().any(stays) {
+            members.retain(stays);
+            (common, probability) = together(&members);
+        }
+        let station = moved(&game.adjustment.station, common, book);
         for &(k, r) in &members {
             let reading = r.then(common);
             let by = match items[k].told {
@@ -192,18 +229,21 @@ pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
         }
         for (&k, &b) in left.iter().zip(&game.clips) {
             if out[k].is_none() {
-                out[k] = Some(alone(items[k], b));
+                out[k] = Some(alone(items[k], b, ends));
             }
         }
         left.retain(|&k| out[k].as_ref().is_some_and(|s| s.station.is_none()));
     }
-    out.into_iter().enumerate().map(|(k, s)| s.unwrap_or_else(|| alone(items[k], Belongs::Unknown))).collect()
+    out.into_iter()
+        .enumerate()
+        .map(|(k, s)| s.unwrap_or_else(|| alone(items[k], Belongs::Unknown, ends)))
+        .collect()
 }
 
 /// A clip that stands by itself.
-fn alone(item: &Item, belongs: Belongs) -> Settled {
+fn alone(item: &Item, belongs: Belongs, ends: impl Fn(&Item, Reading) -> f64) -> Settled {
     let belongs = if item.found.moves { Belongs::Moves } else { belongs };
-    let (reading, probability) = group_reading(&[item], &[Reading::default()]);
+    let (reading, probability) = group_reading(&[item], &[Reading::default()], ends);
     let by = match item.told {
         Some((_, true)) => "your clicks".to_owned(),
         Some((_, false)) => "your word".to_owned(),
@@ -226,7 +266,7 @@ fn moved(k: &KnownStation, r: Reading, book: RuleBook) -> KnownStation {
     let mut out = k.clone();
     let c = k.station.centre;
     if r.turned {
-        out.station.centre = Point3::new(100.0 - c.x, book.width() - c.y, c.z);
+        out.station.centre = Point3::new(book.length() - c.x, book.width() - c.y, c.z);
         for (i, v) in out.covariance.iter_mut().enumerate() {
             let flips = usize::from(i / 4 < 2) + usize::from(i % 4 < 2);
             if flips == 1 {
@@ -255,7 +295,8 @@ impl Workbench {
                 Some((Reading::between(here, s.ground, book, 2.4)?, false))
             });
             let clicked = found.clicked.then_some((Reading::default(), true));
-            items.push(Item { clip, found, told: told.or(clicked) });
+            let direction = self.direction_of(&clip).await?;
+            items.push(Item { clip, found, direction, told: told.or(clicked) });
         }
         Ok((items, waiting))
     }
@@ -269,6 +310,10 @@ impl Workbench {
             }
         }
         Ok(out)
+    }
+    /// Whether a clip's cameras can be trusted in frames enough.
+    pub(crate) async fn holds(&self, clip: &Clip) -> Result<bool, WorkError> {
+        Ok(self.lined_up(clip).await?.is_some_and(|share| share >= ENOUGH))
     }
     /// How a game's clips stand; settled again first when the evaluator's word has changed since, by an undo for example.
     ///
@@ -327,7 +372,7 @@ impl Workbench {
             if let (Some(station), Some(view), true) =
                 (&s.station, item.clip.view, s.probability.is_some_and(|p| p >= SETTLED))
             {
-                self.put_game_station(&game.id, view, station.clone()).await?;
+                self.put_game_station(&game, view, station.clone()).await?;
             }
         }
         for clip in waiting {
@@ -338,18 +383,33 @@ impl Workbench {
         self.store.put_computed(OVERVIEW, game.id.as_str(), &key, &serde_json::to_string(&out)?).await?;
         Ok(out)
     }
-    /// Where the cameras of a game stand as far as its clips have told with certainty.
+    async fn direction_of(&self, clip: &Clip) -> Result<Option<Direction>, WorkError> {
+        Ok(match &clip.play {
+            Some(p) => self.store.find::<Play>(p.as_str()).await?.and_then(|p| p.situation.direction),
+            None => None,
+        })
+    }
+    /// Where the camera of a clip stands, as far as the game's other clips have told with certainty.
     pub(super) async fn told_station(
         &self,
-        game: &GameId,
-        view: View,
+        game: &Game,
+        clip: &Clip,
     ) -> Result<Option<KnownStation>, WorkError> {
-        let mut stations = Vec::new();
-        for half in Half::BOTH {
-            stations.extend(self.station(game, view, half, None).await?);
+        let book = game.rule_book;
+        let told = |view, half| self.station(&game.id, view, half, None);
+        match clip.view {
+            None => Ok(None),
+            Some(view @ View::Sideline) => told(view, Half::Lower).await,
+            Some(view) => {
+                let (items, _) = self.items(game).await?;
+                let those: Vec<&Item> = items.iter().filter(|i| i.clip.view == Some(view)).collect();
+                match habit(&those, book).high_end(self.direction_of(clip).await?) {
+                    Some(high) => told(view, if high { Half::Upper } else { Half::Lower }).await,
+                    // With nothing to tell the end by, the field would be read turned round without a sign of it.
+                    None => Ok(None),
+                }
+            }
         }
-        // With a camera behind either end nothing is known of a clip before it is seen.
-        Ok(if stations.len() == 1 { stations.pop() } else { None })
     }
     async fn number(&self, play: Option<&PlayId>) -> Result<Option<u32>, WorkError> {
         Ok(match play {
@@ -369,6 +429,7 @@ impl Workbench {
             doubts: Vec::new(),
             confirmed: false,
             moves: false,
+            stand: None,
             look_at: clip.first,
             view: clip.view,
             play: clip.play,
@@ -414,6 +475,7 @@ impl Workbench {
             doubts,
             confirmed: item.told.is_some(),
             moves: item.found.moves,
+            stand: s.station.as_ref().map(|k| k.station.centre),
             look_at: look_at(&item.clip, cameras),
         })
     }
@@ -526,7 +588,43 @@ mod tests {
             findings: Vec::new(),
         };
         let told = told.map(|yards| (Reading { yards, turned: false }, false));
-        Item { clip, found, told }
+        Item { clip, found, direction: None, told }
+    }
+
+    fn pinhole(x: f64) -> camera::CameraEstimate {
+        let station = Station { centre: Point3::new(x, 26.0, 14.0), k1: 0.0, width: 1280, height: 720 };
+        let aim = camera::Aim { pan: 0.0, tilt: 0.1, roll: 0.0, focal: 2000.0 };
+        camera::CameraEstimate {
+            camera: camera::FieldCamera::Pinhole(camera::Pinhole { station, aim }),
+            covariance: vec![0.0; 64],
+            quality: camera::FrameQuality { rms_px: 0.3, evidence: 90, coverage: 0.8, trusted: true },
+        }
+    }
+
+    /// The camera stood behind the offense whenever that was plain; an open clip is read so, too.
+    #[test]
+    fn the_end_follows_the_offense_where_the_game_shows_that_habit() {
+        let turned = Reading { yards: 0, turned: true };
+        let clip = |x: f64, direction: Direction, votes: &[(Reading, f64)]| {
+            let mut i = item(&[(0, 0.5)], None);
+            i.clip.view = Some(View::EndZone);
+            i.direction = Some(direction);
+            i.found.cameras.frames[0] = Some(pinhole(x));
+            i.found.votes[0].readings = votes.to_vec();
+            i
+        };
+        let sure = [(Reading::default(), 0.999)];
+        let open = [(Reading::default(), 0.5), (turned, 0.5)];
+        let (a, b) = (clip(-30.0, Direction::Up, &sure), clip(130.0, Direction::Down, &sure));
+        let book = RuleBook::College;
+        let h = habit(&[&a, &b, &a, &b], book);
+        let doubtful = clip(-30.0, Direction::Down, &open);
+        let (reading, p) = group_reading(&[&doubtful], &[shift(0)], |i, r| h.log(i, r, book));
+        assert_eq!(reading, turned);
+        assert!(p.unwrap() > 0.9 && p.unwrap() < SETTLED, "likely, not settled: {p:?}");
+        // A game filmed from one end only has no such habit.
+        let front = clip(-30.0, Direction::Down, &sure);
+        assert_eq!(habit(&[&a, &front, &a, &front], book), Habit::default());
     }
 
     fn shift(yards: i16) -> Reading {
@@ -543,11 +641,11 @@ mod tests {
         ];
         let those: Vec<&Item> = clips.iter().collect();
         let relative = [shift(0), shift(-5), shift(0)];
-        let (reading, probability) = group_reading(&those, &relative);
+        let (reading, probability) = group_reading(&those, &relative, |_, _| 0.0);
         assert_eq!(reading, shift(5));
         assert!(probability.unwrap() > 0.99);
         // By itself the first would have it otherwise, and would say how unsure it is.
-        let (alone, p) = group_reading(&those[..1], &relative[..1]);
+        let (alone, p) = group_reading(&those[..1], &relative[..1], |_, _| 0.0);
         assert_eq!(alone, shift(0));
         assert!((p.unwrap() - 0.5 / 0.9).abs() < 1e-9);
     }
@@ -556,7 +654,7 @@ mod tests {
     fn the_evaluators_word_outweighs_every_picture() {
         let clips = [item(&[(0, 0.999)], None), item(&[(0, 0.999)], Some(-10))];
         let those: Vec<&Item> = clips.iter().collect();
-        let (reading, p) = group_reading(&those, &[shift(0), shift(0)]);
+        let (reading, p) = group_reading(&those, &[shift(0), shift(0)], |_, _| 0.0);
         assert_eq!(reading, shift(-10));
         assert!(p.unwrap() > 0.99);
     }
@@ -564,7 +662,7 @@ mod tests {
     #[test]
     fn where_nothing_is_said_nothing_is_claimed() {
         let clip = item(&[], None);
-        assert_eq!(group_reading(&[&clip], &[shift(0)]), (shift(0), None));
+        assert_eq!(group_reading(&[&clip], &[shift(0)], |_, _| 0.0), (shift(0), None));
     }
 
     #[test]
