@@ -1881,6 +1881,8 @@ export interface components {
             probability?: number | null;
             /** @description What settled which yard line is which. */
             settled_by: string;
+            /** @description Where its camera stands in the field frame (x, y, z), yd, once settled. */
+            stand?: number[] | null;
             /** @description How it stands. */
             standing: components["schemas"]["Standing"];
             /**
