@@ -95,6 +95,8 @@ pub enum Command {
     Session(Session),
     /// List what the film leaves open, and what film would answer it.
     OpenQuestions(Study),
+    /// List the statements that the figures carry by themselves; with --take, write them into the verdict.
+    Drafts(Drafts),
     /// Pick earlier decisions to be called again without seeing the first call.
     BlindSet(BlindSet),
     /// Show how well second calls agree with the first.
@@ -284,6 +286,16 @@ pub struct ReadField {
     /// Seen from the other end.
     #[arg(long)]
     pub turned: bool,
+}
+
+/// Drafted statements.
+#[derive(Args)]
+pub struct Drafts {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Write them into the verdict.
+    #[arg(long)]
+    pub take: bool,
 }
 
 /// A play of a study.

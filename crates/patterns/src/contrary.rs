@@ -57,6 +57,15 @@ const GOOD: &[(&str, Good)] = &[
     ("placement-points", Good::High),
 ];
 
+/// Whether a large value of a field is good for the passer; `None` where it is neither, or zero is best.
+pub(crate) fn good_when_high(field: &str) -> Option<bool> {
+    match GOOD.iter().find(|g| g.0 == field)?.1 {
+        Good::High => Some(true),
+        Good::Low => Some(false),
+        Good::Zero => None,
+    }
+}
+
 /// Which side of the figure the statement is on: true for yes or large (far from zero where zero is good).
 fn said_high(field: &Field, leaning: Leaning, supporting: &[f64], middle: f64) -> Option<bool> {
     let good = GOOD.iter().find(|g| g.0 == field.id).map(|g| g.1);

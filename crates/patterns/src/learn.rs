@@ -103,7 +103,8 @@ pub fn learned(lines: &[Line], shown: &[Shown], of: &str) -> Result<Learned, Que
     Ok(Learned { answer, pictures: out })
 }
 
-fn named(line: &Line, shown: &Shown) -> String {
+/// A picture's name: concept or routes, and coverage.
+pub(crate) fn named(line: &Line, shown: &Shown) -> String {
     let routes = || {
         let all: Vec<String> =
             shown.picture.routes.iter().map(|(s, r)| format!("{s} {}", r.to_lowercase())).collect();

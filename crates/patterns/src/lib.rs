@@ -6,6 +6,7 @@
 pub mod again;
 pub mod ask;
 mod contrary;
+mod draft;
 mod evidence;
 pub mod facts;
 mod figure;
@@ -13,6 +14,7 @@ pub mod learn;
 mod measure;
 
 pub use contrary::{Contrary, contrary};
+pub use draft::{Draft, drafts};
 pub use evidence::{Backing, Weight, scarce_words, weigh};
 pub use figure::{Figure, FigureValue, LEVEL, figure};
 pub use measure::{Measure, PlayFacts};

@@ -66,6 +66,7 @@ pub use lineup::{
     GroundPlace, MarkResidual, NewFieldMark, NewReading, PixelSpot, ShownCrown, Solved, Standing,
 };
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
+pub use patterns::Draft;
 pub use patterns::ask::{Answer, Only as OnlyPlays, Question};
 pub use patterns::facts::Cell as FactCell;
 pub use patterns::learn::Learned;

@@ -147,6 +147,7 @@ export const calls = {
     body(api.PUT("/consistency/sets/{set}/{play}", { params: { path: { set, play } }, body: { outcome } })),
   compareStudies: (path: string) => body(api.POST("/consistency/compare", { body: { path } })),
   openQuestions: () => body(api.GET("/open-questions")),
+  drafts: () => body(api.GET("/drafts")),
   readyAnswers: () => body(api.GET("/patterns", { params: { query: { games: "" } } })),
 
   history: () => body(api.GET("/history")),

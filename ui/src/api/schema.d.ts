@@ -349,6 +349,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/drafts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Statements that the figures carry by themselves, drafted with clips for and against; those already rested on are left out. */
+        get: operations["drafts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/export/{form}": {
         parameters: {
             query?: never;
@@ -2083,6 +2100,21 @@ export interface components {
             x: components["schemas"]["Estimate"];
             /** @description What is asked for. */
             y: components["schemas"]["Estimate"];
+        };
+        /** @description A drafted statement. */
+        Draft: {
+            /** @description Clips that go against it. */
+            against: components["schemas"]["PlayId"][];
+            /** @description The question it answers, as an evaluator would ask it. */
+            asks: string;
+            /** @description Which part of the verdict it belongs to. */
+            leaning: components["schemas"]["Leaning"];
+            /** @description The answer it rests on. */
+            strand: components["schemas"]["Strand"];
+            /** @description Clips that show it, the most telling first. */
+            supporting: components["schemas"]["PlayId"][];
+            /** @description The sentence, with its figures. */
+            text: string;
         };
         /** @description Which way calls moved between the first and the second time. */
         Drift: {
@@ -5135,6 +5167,33 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["DataVersion"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    drafts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Draft"][];
                 };
             };
             default: {

@@ -68,6 +68,7 @@ export type OwnCall = Schemas["OwnCall"];
 export type BlindSet = Schemas["BlindSet"];
 export type Consistency = Schemas["Consistency"];
 export type StudyComparison = Schemas["StudyComparison"];
+export type Draft = Schemas["Draft"];
 export type OpenQuestion = Schemas["OpenQuestion"];
 export type ReportExtent = Schemas["ReportExtent"];
 export type ReportForm = Schemas["ReportForm"];

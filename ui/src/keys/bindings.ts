@@ -165,6 +165,7 @@ export const BINDINGS: readonly Binding[] = [
   b("verdict", "contrary-look", "Shift+r", "look at it first"),
   b("verdict", "clip-next", "c", "play the statement's next clip"),
   b("verdict", "clip-previous", "Shift+c", "the clip before"),
+  b("verdict", "draft-take", "Shift+q", "take the first statement that the figures carry"),
   b("verdict", "open-take", "q", "take the first question that the film leaves open"),
   b("verdict", "impression-turn", "i", "an impression, which figures need not carry"),
   b("verdict", "statement-delete", ["Delete", "Backspace"], "delete it"),

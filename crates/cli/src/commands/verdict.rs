@@ -1,5 +1,5 @@
 use super::{finish, standard_input};
-use crate::arguments::{Extent, Report, Session};
+use crate::arguments::{Drafts, Extent, Report, Session};
 use crate::say::{Answer, table};
 use anyhow::Context;
 use workbench::{ReportExtent, ReportForm, ReportRequest, SessionRequest, Workbench};
@@ -66,4 +66,14 @@ pub async fn open_questions(bench: Workbench) -> anyhow::Result<Answer> {
     let open = bench.open_questions().await?;
     let lines: Vec<_> = open.iter().map(|o| o.text.clone()).collect();
     Answer::new(&open, lines.join("\n"))
+}
+
+pub async fn drafts(bench: Workbench, a: Drafts) -> anyhow::Result<Answer> {
+    if a.take {
+        let taken = bench.take_drafts().await?;
+        return Answer::new(&taken, format!("{} statements written", taken.len()));
+    }
+    let drafts = bench.drafts().await?;
+    let lines: Vec<_> = drafts.iter().map(|d| d.text.clone()).collect();
+    Answer::new(&drafts, lines.join("\n"))
 }

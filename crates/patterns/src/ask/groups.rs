@@ -133,7 +133,7 @@ pub(super) fn judge(of: &Field, word: &str, scarce: &str, n: usize, d: &mut Diff
 pub(super) const OTHERS: &str = "the others";
 
 /// A small probability in words.
-pub(super) fn chance(p: f64) -> String {
+pub(crate) fn chance(p: f64) -> String {
     if p < 0.001 {
         "under 0.001".to_owned()
     } else if p < 0.1 {

@@ -11,6 +11,8 @@ mod worth;
 
 pub use answer::{Answer, AnswerKind, Difference, Dot, Group, Left, Ranged, Slope};
 pub use asked::{ask, ask_all, ask_among};
+pub(crate) use doubt::{adjusted, fisher};
+pub(crate) use groups::chance;
 pub use question::{Only, Question, QuestionError};
 pub use ready::{Ready, ready};
 pub use worth::{BORNE, Needed, Worth};

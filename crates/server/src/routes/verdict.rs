@@ -14,7 +14,7 @@ use tower_http::services::ServeFile;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 use workbench::{
-    ClaimEdit, Job, MeasureRow, OpenQuestion, ReportForm, ReportRequest, SessionRequest, WeighedClaim,
+    ClaimEdit, Draft, Job, MeasureRow, OpenQuestion, ReportForm, ReportRequest, SessionRequest, WeighedClaim,
     Workbench,
 };
 
@@ -26,6 +26,7 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
         .routes(routes!(make_report))
         .routes(routes!(report))
         .routes(routes!(open_questions))
+        .routes(routes!(drafts))
         .routes(routes!(make_session))
         .routes(routes!(session_film))
 }
@@ -89,6 +90,12 @@ async fn report(State(bench): State<Workbench>, Path(job): Path<i64>) -> Result<
 #[utoipa::path(get, path = "/open-questions", responses((status = 200, body = Vec<OpenQuestion>), (status = "default", body = Failure)))]
 async fn open_questions(State(bench): State<Workbench>) -> Answer<Json<Vec<OpenQuestion>>> {
     Ok(Json(bench.open_questions().await?))
+}
+
+/// Statements that the figures carry by themselves, drafted with clips for and against; those already rested on are left out.
+#[utoipa::path(get, path = "/drafts", responses((status = 200, body = Vec<Draft>), (status = "default", body = Failure)))]
+async fn drafts(State(bench): State<Workbench>) -> Answer<Json<Vec<Draft>>> {
+    Ok(Json(bench.drafts().await?))
 }
 
 /// Starts to join the statements' clips into one film.

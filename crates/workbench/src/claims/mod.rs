@@ -1,5 +1,6 @@
 //! The verdict's statements: written, ordered, weighed against figures.
 
+mod drafting;
 mod open;
 mod weighing;
 

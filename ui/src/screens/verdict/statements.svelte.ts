@@ -3,6 +3,7 @@ import type {
   ClaimEdit,
   Leaning,
   MeasureRow,
+  Draft,
   OpenQuestion,
   Schemas,
   Stage,
@@ -75,6 +76,8 @@ export class Statements {
   measures: MeasureRow[] = $state.raw([]);
   /** The ready questions' answers, whose groups a statement can rest on. */
   patterns: Schemas["Pattern"][] = $state.raw([]);
+  /** Statements that the figures carry by themselves. */
+  drafts: Draft[] = $state.raw([]);
   /** Questions that the film leaves open. */
   open: OpenQuestion[] = $state.raw([]);
   loaded = $state(false);
@@ -113,18 +116,20 @@ export class Statements {
   }
   private async ask() {
     await tried(async () => {
-      const [claims, measures, patterns, open] = await Promise.all([
+      const [claims, measures, patterns, drafts, open] = await Promise.all([
         calls.claims(),
         calls.measures(),
         calls.readyAnswers(),
+        calls.drafts(),
         calls.openQuestions(),
       ]);
       if (this.unstored) return;
-      const drafts = this.list.filter((s) => s.id === null);
+      const begun = this.list.filter((s) => s.id === null);
       const keyOf = new Map(this.list.map((s) => [s.id, s.key]));
-      this.list = [...claims.map((w) => taken(w, keyOf.get(w.claim.id) ?? w.claim.id)), ...drafts];
+      this.list = [...claims.map((w) => taken(w, keyOf.get(w.claim.id) ?? w.claim.id)), ...begun];
       this.measures = measures;
       this.patterns = patterns;
+      this.drafts = drafts;
       this.open = open;
       this.loaded = true;
       if (!this.now) this.chosen = this.list[0]?.key ?? null;
@@ -197,6 +202,13 @@ export class Statements {
   takeContrary(s: Statement, play: string) {
     s.contrary = s.contrary.filter((c) => c.play !== play);
     if (!s.against.includes(play)) this.turnClip(s, "against", play);
+  }
+  /** Writes what the figures carry into the verdict, to be put in the evaluator's words. */
+  takeDraft(d: Draft) {
+    this.drafts = this.drafts.filter((o) => o !== d);
+    this.begin();
+    const { text, leaning, strand, supporting, against } = d;
+    this.change(this.chosen!, { text, leaning, strands: [strand], supporting, against });
   }
   /** Writes a question that the film leaves open into the verdict, with the answer it rests on. */
   takeOpen(q: OpenQuestion) {

@@ -1,0 +1,71 @@
+//! Statements drafted from what the figures carry: habits that are there, and none that are not.
+
+use patterns::again::Picture;
+use patterns::again::Shown;
+use patterns::drafts;
+use patterns::facts::{Cell, Line};
+use play::{GameId, Leaning, PlayId};
+use std::collections::BTreeMap;
+
+fn line(k: u32, cells: &[(&str, &str)]) -> Line {
+    Line {
+        play: PlayId(format!("p{k}")),
+        game: GameId("g1".into()),
+        number: k,
+        cells: cells
+            .iter()
+            .map(|(f, w)| ((*f).to_owned(), Cell::Word((*w).to_owned())))
+            .collect::<BTreeMap<_, _>>(),
+    }
+}
+
+fn shown(lines: &[Line]) -> Vec<Shown> {
+    lines.iter().map(|l| Shown { play: l.play.clone(), picture: Picture::default() }).collect()
+}
+
+/// Eighty plays; under pressure the decision is bad on three of four, in a clean pocket on one of five.
+#[test]
+fn a_habit_that_is_there_is_drafted_with_clips_both_ways() {
+    let lines: Vec<Line> = (0..80)
+        .map(|k| {
+            let pressed = k % 2 == 0;
+            let sound = if pressed { k % 8 == 0 } else { k % 10 != 1 };
+            line(
+                k,
+                &[
+                    ("sound-decision", if sound { "yes" } else { "no" }),
+                    ("pressure", if pressed { "pressured" } else { "clean" }),
+                ],
+            )
+        })
+        .collect();
+    let all = drafts(&lines, &shown(&lines), &[]).unwrap();
+    assert_eq!(all.len(), 1, "{all:?}");
+    let d = &all[0];
+    assert_eq!((d.strand.measure.as_str(), d.strand.by.as_deref()), ("sound-decision", Some("pressure")));
+    let well = |p: &PlayId| lines.iter().any(|l| l.play == *p && l.word("sound-decision") == Some("yes"));
+    let (good, bad) = match d.leaning {
+        Leaning::Strength => (&d.supporting, &d.against),
+        _ => (&d.against, &d.supporting),
+    };
+    assert!(!good.is_empty() && !bad.is_empty());
+    assert!(good.iter().all(well) && !bad.iter().any(well));
+}
+
+/// Completions speak of the situation; words that differ by chance are nobody's habit.
+#[test]
+fn nothing_is_drafted_where_nothing_is_carried() {
+    let lines: Vec<Line> = (0..60)
+        .map(|k| {
+            line(
+                k,
+                &[
+                    ("sound-decision", if k % 3 == 0 { "no" } else { "yes" }),
+                    ("pressure", if k % 2 == 0 { "pressured" } else { "clean" }),
+                    ("completions", if k % 2 == 0 { "no" } else { "yes" }),
+                ],
+            )
+        })
+        .collect();
+    assert_eq!(drafts(&lines, &shown(&lines), &[]).unwrap(), []);
+}
