@@ -34,6 +34,7 @@ if [ ! -e "$folder/done" ]; then
   echo "measuring and judging ..."
   "$tapemeasure" measure "$study" > "$folder/figures.txt"
   "$tapemeasure" judge "$study" > "$folder/judgements.txt"
+  "$tapemeasure" drafts "$study" --take
   for claim in scripts/demo-claims/*.json; do "$tapemeasure" claim "$study" < "$claim"; done
   "$tapemeasure" report "$study" --out "$folder/report.pdf"
   "$tapemeasure" report "$study" --out "$folder/report.html"
