@@ -87,6 +87,10 @@ pub enum Command {
     Again(OfPlay),
     /// Show pictures that were shown more than once, and whether he did better the later times.
     Learned(Study),
+    /// Take results apart: choice, timing, placement and the rest, with the official ratings beside them.
+    Apart(Apart),
+    /// Compare with another passer's study on the same measures; that study is only read.
+    Passers(Passers),
     /// Print every fact and measure of every play.
     Facts(Study),
     /// Make a report of the study or a game.
@@ -460,6 +464,31 @@ pub struct Patterns {
     /// List the facts and measures that can be asked for.
     #[arg(long)]
     pub fields: bool,
+}
+
+/// Results to take apart.
+#[derive(Args)]
+pub struct Apart {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Fact that the plays are split by.
+    #[arg(long, value_name = "FIELD", default_value = "depth")]
+    pub by: String,
+    /// Only this game; may be given more than once.
+    #[arg(long)]
+    pub game: Vec<String>,
+}
+
+/// Two passers' studies.
+#[derive(Args)]
+pub struct Passers {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The other passer's.
+    pub other: PathBuf,
+    /// Only plays whose fact has that word, of both; may be given more than once.
+    #[arg(long, value_name = "FIELD=WORD")]
+    pub only: Vec<String>,
 }
 
 /// A report to make.

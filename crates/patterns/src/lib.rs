@@ -4,6 +4,7 @@
 //! any other ([`ask::Question`]), over chosen games, with what was not seen counted and named.
 
 pub mod again;
+pub mod apart;
 pub mod ask;
 mod contrary;
 mod draft;
@@ -12,6 +13,8 @@ pub mod facts;
 mod figure;
 pub mod learn;
 mod measure;
+pub mod passers;
+pub mod rating;
 
 pub use contrary::{Contrary, contrary};
 pub use draft::{Draft, drafts};

@@ -32,6 +32,16 @@ pub enum Stage {
     Decisions,
 }
 
+/// Keeps plays whose fact has one of the words.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct Only {
+    /// The fact.
+    pub field: String,
+    /// Its words.
+    pub words: Vec<String>,
+}
+
 /// A figure that a claim rests on: a measure over some plays, alone or as one group of a question.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
@@ -50,6 +60,9 @@ pub struct Strand {
     /// What the plays are split by, when the claim rests on a question's answer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub by: Option<String>,
+    /// Only plays with these words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub only: Vec<Only>,
     /// The group of that split which the claim speaks of; the answer as a whole when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub group: Option<String>,

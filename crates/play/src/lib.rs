@@ -30,7 +30,7 @@ mod view;
 mod window;
 
 pub use chart::{Chart, RouteCall};
-pub use claim::{Claim, Evidence, Leaning, Stage, Strand};
+pub use claim::{Claim, Evidence, Leaning, Only, Stage, Strand};
 pub use clock::{ClockError, ViewClock};
 pub use feet::Feet;
 pub use finding::{Finding, Severity};

@@ -1,11 +1,15 @@
 use crate::{Store, StoreError};
 
 impl Store {
-    /// Keeps something computed, with the `key` of the inputs it came from; replaces the older one of `kind` and `id`.
+    /// Keeps something computed, with the `key` of the inputs it came from; replaces the older one of `kind` and `id`. A
+    /// study that is only read keeps nothing.
     ///
     /// # Errors
     /// Those of the database.
     pub async fn put_computed(&self, kind: &str, id: &str, key: &str, body: &str) -> Result<(), StoreError> {
+        if self.only_read {
+            return Ok(());
+        }
         sqlx::query(
             "INSERT INTO computed (kind, id, key, body) VALUES ($1, $2, $3, $4)
              ON CONFLICT (kind, id) DO UPDATE SET key = excluded.key, body = excluded.body",

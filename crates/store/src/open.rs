@@ -14,6 +14,8 @@ pub struct Store {
     place: Place,
     pub(crate) write: SqlitePool,
     pub(crate) read: SqlitePool,
+    /// Nothing is written, not even what is computed.
+    pub(crate) only_read: bool,
 }
 
 impl Store {
@@ -62,7 +64,7 @@ impl Store {
         if found != Some(known) {
             return Err(StoreError::OtherFormat { found: found.unwrap_or(0), known });
         }
-        Ok(Self { place, write: read.clone(), read })
+        Ok(Self { place, write: read.clone(), read, only_read: true })
     }
     async fn connect(place: Place, create: bool) -> Result<Self, StoreError> {
         let options = SqliteConnectOptions::new()
@@ -82,7 +84,7 @@ impl Store {
         let known = MIGRATIONS.iter().map(|m| m.version).max().unwrap_or(0);
         MIGRATIONS.run(&write).await.map_err(|e| StoreError::migration(e, known))?;
         let read = pool(4).connect_with(options.read_only(true)).await?;
-        Ok(Self { place, write, read })
+        Ok(Self { place, write, read, only_read: false })
     }
     /// The study's folder.
     pub fn place(&self) -> &Place {

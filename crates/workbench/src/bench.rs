@@ -57,7 +57,7 @@ impl Workbench {
     pub async fn open(path: &Path, outside: Outside) -> Result<Self, WorkError> {
         Ok(Self::over(Store::open(Place::new(path)?).await?, outside))
     }
-    fn over(store: Store, outside: Outside) -> Self {
+    pub(crate) fn over(store: Store, outside: Outside) -> Self {
         Self {
             store,
             outside,
@@ -74,6 +74,10 @@ impl Workbench {
     /// The study's folder.
     pub fn place(&self) -> &Place {
         self.store.place()
+    }
+    /// Whether a path is this study's.
+    pub(crate) fn is_this(&self, path: &Path) -> bool {
+        matches!((path.canonicalize(), self.place().folder().canonicalize()), (Ok(a), Ok(b)) if a == b)
     }
     /// Stops all jobs and closes the study; jobs stopped this way go on when it is next opened.
     pub async fn close(self) {

@@ -41,7 +41,7 @@ mod views;
 
 pub use ::tables::{Mapping as TableReading, Proposal as TableProposal};
 pub use arrivals::Arrival;
-pub use asking::{Askable, Pattern, SeenAgain};
+pub use asking::{Askable, PassersCompared, Pattern, SeenAgain};
 pub use bench::{Now, Outside, Workbench};
 pub use calibrating::{Calibration, LeftOut, UseFit};
 pub use charts::Suggestion;
@@ -67,9 +67,11 @@ pub use lineup::{
 };
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
 pub use patterns::Draft;
-pub use patterns::ask::{Answer, Only as OnlyPlays, Question};
+pub use patterns::apart::{Apart, ApartGroup, Parts};
+pub use patterns::ask::{Answer, Only as OnlyPlays, Question, Ranged};
 pub use patterns::facts::Cell as FactCell;
 pub use patterns::learn::Learned;
+pub use patterns::rating::Rated;
 pub use people::{
     FoundPath, FoundPeople, FoundState, HandPlace, PathPoint, ProposedPerson, TakePeople, ViewPath, ViewPoint,
 };

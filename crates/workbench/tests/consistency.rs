@@ -82,3 +82,33 @@ async fn two_studies_are_matched_by_number_and_the_other_is_only_read() {
     let asked = one.compare_listed(&elsewhere.path().join("c.tape")).await;
     assert!(matches!(asked, Err(WorkError::Outside { .. })), "only where the user let it look");
 }
+
+#[tokio::test]
+async fn another_passer_is_compared_and_his_study_only_read() {
+    let dir = tempfile::tempdir().unwrap();
+    let results =
+        |n: usize, complete: usize| (0..n).map(move |k| if k < complete { Complete } else { Incomplete });
+    use play::ThrowResult::{Complete, Incomplete};
+    let (one, plays) = study(&dir.path().join("a.tape"), "one", "G", &[Outcome::InRhythm; 12]).await;
+    let (other, others) = study(&dir.path().join("b.tape"), "two", "G", &[Outcome::InRhythm; 10]).await;
+    for (bench, plays, complete) in [(&one, &plays, 11), (&other, &others, 3)] {
+        for (play, r) in plays.iter().zip(results(plays.len(), complete)) {
+            bench.edit_chart(play, Chart { result: Some(r), ..Chart::default() }).await.unwrap();
+        }
+    }
+    other.close().await;
+    let before = std::fs::read(dir.path().join("b.tape/study.db")).unwrap();
+    let c = one.compare_passers_listed(&dir.path().join("b.tape"), &[]).await.unwrap();
+    assert_eq!((c.one.as_str(), c.other.as_str()), ("this passer", "the other passer"));
+    let row = c.rows.iter().find(|r| r.of.id == "completions").unwrap();
+    assert_eq!((row.one.yes, row.one.n, row.other.yes, row.other.n), (Some(11), 12, Some(3), 10));
+    let d = row.one.difference.as_ref().unwrap();
+    assert!((d.value - (11.0 / 12.0 - 0.3)).abs() < 1e-12 && !d.interval.contains(0.0));
+    assert!(c.cautions.iter().any(|x| x.contains("two evaluators")), "{:?}", c.cautions);
+    assert_eq!(c.one_rated.passing.attempts, 1, "completions without a charted gain cannot be rated");
+    assert_eq!(before, std::fs::read(dir.path().join("b.tape/study.db")).unwrap(), "only read");
+    assert!(one.compare_passers(&dir.path().join("a.tape"), &[]).await.is_err(), "not with itself");
+    let elsewhere = tempfile::tempdir().unwrap();
+    let asked = one.compare_passers_listed(&elsewhere.path().join("c.tape"), &[]).await;
+    assert!(matches!(asked, Err(WorkError::Outside { .. })), "only where the user let it look");
+}

@@ -10,9 +10,11 @@ import type {
   ListedFile,
   Measurement,
   MomentKind,
+  Only,
   Outcome,
   OwnCall,
   Person,
+  Question,
   Repair,
   ReportRequest,
   SessionRequest,
@@ -148,7 +150,15 @@ export const calls = {
   compareStudies: (path: string) => body(api.POST("/consistency/compare", { body: { path } })),
   openQuestions: () => body(api.GET("/open-questions")),
   drafts: () => body(api.GET("/drafts")),
-  readyAnswers: () => body(api.GET("/patterns", { params: { query: { games: "" } } })),
+  readyAnswers: (games: string[] = []) => body(api.GET("/patterns", { params: { query: { games: games.join(",") } } })),
+  askable: () => body(api.GET("/patterns/askable")),
+  /** What a question leaves out is as the program has it; the client's types want everything named. */
+  ask: (q: Partial<Question>) => body(api.POST("/patterns/ask", { body: q as Question })),
+  again: (play: string) => body(api.GET("/plays/{play}/again", { params: { path: { play } } })),
+  learned: (of: string) => body(api.GET("/patterns/learned", { params: { query: { of } } })),
+  apart: (by: string, games: string[]) =>
+    body(api.GET("/patterns/apart", { params: { query: { by, games: games.join(",") } } })),
+  comparePassers: (path: string, only: Only[]) => body(api.POST("/patterns/passers", { body: { path, only } })),
 
   history: () => body(api.GET("/history")),
   undo: () => body(api.POST("/undo")),

@@ -761,6 +761,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/patterns/apart": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Results taken apart into choice, timing, placement and the rest, with the official ratings beside them. */
+        get: operations["apart"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/patterns/ask": {
         parameters: {
             query?: never;
@@ -806,6 +823,23 @@ export interface paths {
         get: operations["learned"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/patterns/passers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** This study's passer beside another's on the same measures. The other study is only read. */
+        post: operations["passers"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1547,6 +1581,26 @@ export interface components {
             /** @enum {string} */
             kind: "hip";
         });
+        /** @description Results taken apart. */
+        Apart: {
+            /** @description What the plays are split by. */
+            by: components["schemas"]["Field"];
+            /** @description By word, in the field's order. */
+            groups: components["schemas"]["ApartGroup"][];
+            /** @description Throws that cannot be taken apart, by what is missing. */
+            left: components["schemas"]["Left"][];
+            /** @description All of them. */
+            whole: components["schemas"]["ApartGroup"];
+        };
+        /** @description Plays of one word, taken apart. */
+        ApartGroup: {
+            chance?: components["schemas"]["Parts"] | null;
+            points?: components["schemas"]["Parts"] | null;
+            /** @description The official ratings over its attempts, whether or not they can be taken apart. */
+            rated: components["schemas"]["Rated"];
+            /** @description The word; "all plays" for all of them. */
+            word: string;
+        };
         /**
          * @description Shape of a trajectory.
          * @enum {string}
@@ -3081,9 +3135,9 @@ export interface components {
          * @enum {string}
          */
         NumberCorner: "bottom-left" | "bottom-right" | "top-left" | "top-right";
-        /** @description Keeps plays whose field has one of the words. */
+        /** @description Keeps plays whose fact has one of the words. */
         Only: {
-            /** @description The field. */
+            /** @description The fact. */
             field: string;
             /** @description Its words. */
             words: string[];
@@ -3100,6 +3154,13 @@ export interface components {
             strand: components["schemas"]["Strand"];
             /** @description A sentence for the verdict. */
             text: string;
+        };
+        /** @description Another passer's study. */
+        OtherPasser: {
+            /** @description Only plays with these words, of both. */
+            only?: components["schemas"]["Only"][];
+            /** @description Its folder, in a named folder or beside this study. */
+            path: string;
         };
         /** @description Another study. */
         OtherStudy: {
@@ -3126,6 +3187,78 @@ export interface components {
             findings: components["schemas"]["Finding"][];
             /** @description The game's plays. */
             plays: components["schemas"]["PlaySummary"][];
+        };
+        /** @description Some plays taken apart on one scale. The steps' averages sum to what came less the best. */
+        Parts: {
+            best?: components["schemas"]["Ranged"] | null;
+            /** @description Average of what came: the share of throws completed; on the scale of points, points over the best window. */
+            came: components["schemas"]["Ranged"];
+            /** @description Throws whose ball was measured and whose result is charted. */
+            n: number;
+            /** @description The scale. */
+            scale: components["schemas"]["Scale"];
+            /** @description The steps. */
+            steps: components["schemas"]["StepPart"][];
+            /** @description In one sentence. */
+            words: string;
+        };
+        /** @description One measure of both. */
+        PasserRow: {
+            /** @description The measure. */
+            of: components["schemas"]["Field"];
+            /** @description This study's passer; his difference to the other is in it. */
+            one: components["schemas"]["Group"];
+            /** @description Plays of this study that should count and were not seen. */
+            one_not_seen: number;
+            /** @description The other's; its plays are of the other study. */
+            other: components["schemas"]["Group"];
+            /** @description The same of the other study. */
+            other_not_seen: number;
+        };
+        /** @description Two passers compared. */
+        PassersCompared: {
+            /** @description What a difference may come of besides the passers. */
+            cautions: string[];
+            /** @description This study's passer, as it calls him. */
+            one: string;
+            /** @description This passer's official ratings. */
+            one_rated: components["schemas"]["Rated"];
+            /** @description The other's. */
+            other: string;
+            /** @description The other's. */
+            other_rated: components["schemas"]["Rated"];
+            /** @description By measure. */
+            rows: components["schemas"]["PasserRow"][];
+            /** @description In one sentence. */
+            said: string;
+        };
+        /** @description What the ratings count. */
+        Passing: {
+            /**
+             * Format: int32
+             * @description Passes thrown, those thrown away and batted down included; sacks are none.
+             */
+            attempts: number;
+            /**
+             * Format: int32
+             * @description Passes completed.
+             */
+            completions: number;
+            /**
+             * Format: int32
+             * @description Passes intercepted.
+             */
+            interceptions: number;
+            /**
+             * Format: int32
+             * @description Completions for a touchdown.
+             */
+            touchdowns: number;
+            /**
+             * Format: double
+             * @description Yards gained by completions.
+             */
+            yards: number;
         };
         /** @description A past edit. */
         PastEdit: {
@@ -3432,6 +3565,15 @@ export interface components {
             /** Format: int32 */
             numerator: number;
         };
+        /** @description Both ratings over some plays. */
+        Rated: {
+            college?: components["schemas"]["Ranged"] | null;
+            /** @description Attempts that cannot be counted: gain or touchdown is not charted. */
+            left: components["schemas"]["PlayId"][];
+            /** @description What was counted. */
+            passing: components["schemas"]["Passing"];
+            professional?: components["schemas"]["Ranged"] | null;
+        };
         /** @description A question with its name. */
         Ready: {
             /** @description As an evaluator would say it. */
@@ -3573,6 +3715,11 @@ export interface components {
          * @enum {string}
          */
         RuleBook: "professional" | "college" | "high-school" | "canadian";
+        /**
+         * @description The scale on which results are held against the windows.
+         * @enum {string}
+         */
+        Scale: "chance" | "points";
         /** @description A second call. */
         SecondCall: {
             /** @description What the decision was. */
@@ -3951,6 +4098,22 @@ export interface components {
          * @enum {string}
          */
         Standing: "sound" | "doubtful" | "not-found" | "waiting";
+        /**
+         * @description A step from the best window that was there down to what came.
+         * @enum {string}
+         */
+        Step: "choice" | "timing" | "placement" | "rest";
+        /** @description A step's average. */
+        StepPart: {
+            /** @description Average over the plays, on the scale. */
+            figure: components["schemas"]["Ranged"];
+            /** @description Plays, those that lost the most by it first. */
+            plays: components["schemas"]["PlayId"][];
+            /** @description Which. */
+            step: components["schemas"]["Step"];
+            /** @description In words. */
+            words: string;
+        };
         /** @description What an undo or redo did. */
         Stepped: {
             /** @description The records it changed. */
@@ -3969,6 +4132,8 @@ export interface components {
             group?: string | null;
             /** @description Fact or measure, for example "completions" or "feet-error". */
             measure: string;
+            /** @description Only plays with these words. */
+            only?: components["schemas"]["Only"][];
             /** @description Plays it is taken over; all of them when empty. */
             plays?: components["schemas"]["PlayId"][];
             /** @description Of a fact of many words: the one whose share is taken. */
@@ -6013,6 +6178,38 @@ export interface operations {
             };
         };
     };
+    apart: {
+        parameters: {
+            query?: {
+                /** @description A fact of words. */
+                by?: string;
+                /** @description Ids of games with commas between; all when left out. */
+                games?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Apart"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     ask: {
         parameters: {
             query?: never;
@@ -6089,6 +6286,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Learned"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    passers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OtherPasser"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PassersCompared"];
                 };
             };
             default: {

@@ -5,7 +5,7 @@
 
 /** Where a key counts. Keys of the narrower place win. */
 export type Place =
-  "everywhere" | "film" | "aim" | "load" | "line-up" | "chart" | "measure" | "judge" | "verdict" | "blind";
+  "everywhere" | "film" | "aim" | "load" | "line-up" | "chart" | "measure" | "judge" | "patterns" | "verdict" | "blind";
 
 export interface Binding {
   command: string;
@@ -33,6 +33,7 @@ export const BINDINGS: readonly Binding[] = [
   b("everywhere", "go-chart", "g c", "go to Chart"),
   b("everywhere", "go-measure", "g m", "go to Measure"),
   b("everywhere", "go-judge", "g j", "go to Judge"),
+  b("everywhere", "go-patterns", "g p", "go to Patterns"),
   b("everywhere", "go-verdict", "g v", "go to Verdict"),
   b("everywhere", "play-next", ["PageDown", "]"], "next play", true),
   b("everywhere", "play-previous", ["PageUp", "["], "previous play", true),
@@ -150,6 +151,22 @@ export const BINDINGS: readonly Binding[] = [
   b("judge", "call-withdraw", ["Delete", "Backspace"], "take your call back"),
   b("judge", "judge-one-view", "o", "one view large, or both"),
 
+  b(
+    "patterns",
+    "patterns-part",
+    ["1", "2", "3", "4"],
+    "questions, the same picture again, results taken apart, passers",
+  ),
+  b("patterns", "question-down", "ArrowDown", "next question"),
+  b("patterns", "question-up", "ArrowUp", "the one before"),
+  b("patterns", "question-own", "q", "a question of your own"),
+  b("patterns", "group-next", "n", "next group of the answer: its clips"),
+  b("patterns", "group-previous", "Shift+n", "the group before"),
+  b("patterns", "clip-on", "c", "play the next clip of the group"),
+  b("patterns", "clip-back", "Shift+c", "the clip before"),
+  b("patterns", "group-cite", "e", "put the group in the verdict"),
+  b("patterns", "apart-scale", "s", "results apart: in chance of completion or in points"),
+
   b("verdict", "statement-new", "n", "write a new statement"),
   b("verdict", "statement-down", "ArrowDown", "next statement"),
   b("verdict", "statement-up", "ArrowUp", "the one before"),
@@ -195,6 +212,7 @@ export const PLACE_NAMES: Record<Place, string> = {
   chart: "Chart",
   measure: "Measure",
   judge: "Judge",
+  patterns: "Patterns",
   verdict: "Verdict",
   blind: "Calling again",
 };

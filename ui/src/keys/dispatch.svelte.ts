@@ -21,6 +21,7 @@ const ORDER: Place[] = [
   "chart",
   "measure",
   "judge",
+  "patterns",
   "blind",
   "verdict",
   "film",

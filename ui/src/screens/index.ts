@@ -36,7 +36,11 @@ export const screens: Record<ScreenName, ScreenEntry> = {
     purpose: "What was there, what each plan said, what you say",
     load: () => import("./judge/Judge.svelte"),
   },
-  patterns: { name: "Patterns", purpose: "Later: figures across plays" },
+  patterns: {
+    name: "Patterns",
+    purpose: "Figures across plays, with what they can carry; the same picture again; results taken apart",
+    load: () => import("./patterns/Patterns.svelte"),
+  },
   verdict: {
     name: "Verdict",
     purpose: "Your statements, with figures and clips behind them",

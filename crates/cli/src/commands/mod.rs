@@ -61,6 +61,8 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Patterns(a) => with(&a.study.clone(), outside, |b| patterns::patterns(b, a)).await,
         Command::Again(a) => with(&a.study.clone(), outside, |b| patterns::again(b, a)).await,
         Command::Learned(a) => with(&a.study, outside, patterns::learned).await,
+        Command::Apart(a) => with(&a.study.clone(), outside, |b| patterns::apart(b, a)).await,
+        Command::Passers(a) => with(&a.study.clone(), outside, |b| patterns::passers(b, a)).await,
         Command::Facts(a) => with(&a.study, outside, patterns::facts).await,
         Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
         Command::Session(a) => with(&a.study.clone(), outside, |b| verdict::session(b, a)).await,

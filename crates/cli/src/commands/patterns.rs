@@ -1,7 +1,7 @@
-use crate::arguments::{OfPlay, Patterns};
+use crate::arguments::{Apart, OfPlay, Passers, Patterns};
 use crate::say::{Answer, table};
 use anyhow::Context;
-use workbench::{FactCell, OnlyPlays, Question, Workbench};
+use workbench::{ApartGroup, FactCell, OnlyPlays, Parts, Question, Ranged, Rated, Workbench};
 
 pub async fn patterns(bench: Workbench, a: Patterns) -> anyhow::Result<Answer> {
     if a.fields {
@@ -76,6 +76,69 @@ pub async fn learned(bench: Workbench) -> anyhow::Result<Answer> {
     }
     say(&l.answer, &mut text);
     Answer::new(&l, text)
+}
+
+pub async fn apart(bench: Workbench, a: Apart) -> anyhow::Result<Answer> {
+    let games: Vec<play::GameId> = a.game.into_iter().map(Into::into).collect();
+    let taken = bench.apart(&a.by, &games).await?;
+    let mut text = String::new();
+    for g in taken.groups.iter().chain([&taken.whole]) {
+        say_apart(g, &mut text);
+    }
+    for l in &taken.left {
+        text.push_str(&format!("! {}: {} not seen, {}\n", l.field, l.plays.len(), l.why));
+    }
+    Answer::new(&taken, text)
+}
+
+fn say_apart(g: &ApartGroup, text: &mut String) {
+    text.push_str(&format!("{}\n", g.word));
+    for p in [&g.chance, &g.points].into_iter().flatten() {
+        let Parts { words, .. } = p;
+        text.push_str(&format!("  {words}\n"));
+    }
+    text.push_str(&format!("  {}\n", rated(&g.rated)));
+}
+
+fn rated(r: &Rated) -> String {
+    let said = |x: Option<Ranged>| {
+        x.map_or_else(
+            || "no attempt".to_owned(),
+            |v| {
+                let range =
+                    v.interval.map_or_else(String::new, |i| format!(" ({:.1} to {:.1})", i.low, i.high));
+                format!("{:.1}{range}", v.value)
+            },
+        )
+    };
+    let p = r.passing;
+    format!(
+        "passer rating {}, college efficiency {}: {} of {}, {:.0} yd, {} touchdowns, {} intercepted; {} not told",
+        said(r.professional),
+        said(r.college),
+        p.completions,
+        p.attempts,
+        p.yards,
+        p.touchdowns,
+        p.interceptions,
+        r.left.len()
+    )
+}
+
+pub async fn passers(bench: Workbench, a: Passers) -> anyhow::Result<Answer> {
+    let only: Vec<OnlyPlays> = a.only.iter().map(|o| kept(o)).collect::<anyhow::Result<_>>()?;
+    let c = bench.compare_passers(&a.other, &only).await?;
+    let mut text = format!("{} and {}\n{}\n", c.one, c.other, c.said);
+    for r in &c.rows {
+        text.push_str(&format!("{}: {} / {}\n", r.of.label, r.one.words, r.other.words));
+        let d = r.one.difference.as_ref();
+        text.push_str(&format!("  {}\n", d.map_or("too few plays to compare", |d| d.words.as_str())));
+    }
+    text.push_str(&format!("{}: {}\n{}: {}\n", c.one, rated(&c.one_rated), c.other, rated(&c.other_rated)));
+    for caution in &c.cautions {
+        text.push_str(&format!("! {caution}\n"));
+    }
+    Answer::new(&c, text)
 }
 
 fn kept(text: &str) -> anyhow::Result<OnlyPlays> {

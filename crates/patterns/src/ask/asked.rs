@@ -219,6 +219,21 @@ fn alone(lines: &[Line], question: &Question) -> Result<Answer, QuestionError> {
     })
 }
 
+/// The plays of a yes-or-no or a measure that nothing splits, and how many should count but were not seen.
+pub(super) fn gathered<'l>(lines: &'l [Line], q: &Question, of: &Field, word: &str) -> (Gathered<'l>, usize) {
+    let (asked, mut not_seen) = q.lines(lines);
+    let mut plays = Vec::new();
+    for l in asked {
+        match l.cell(of.id) {
+            Some(Cell::Word(w)) => plays.push((&l.play, Adds::Yes(w == YES))),
+            Some(Cell::Value(v)) => plays.push((&l.play, Adds::Value(v.value))),
+            Some(Cell::NotSeen(_)) => not_seen += 1,
+            None => {}
+        }
+    }
+    (Gathered { word: word.to_owned(), plays }, not_seen)
+}
+
 fn title(of: &Field, word: Option<&str>, by: Option<&Field>, q: &Question) -> String {
     let mut title = of.label.to_owned();
     if let Some(w) = word {

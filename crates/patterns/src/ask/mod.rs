@@ -1,5 +1,6 @@
 //! Questions of the plays: any fact or measure split by any other, with intervals and control over many comparisons.
 
+mod against;
 mod answer;
 mod asked;
 mod dots;
@@ -9,10 +10,12 @@ mod question;
 mod ready;
 mod worth;
 
+pub(crate) use against::measured_against;
 pub use answer::{Answer, AnswerKind, Difference, Dot, Group, Left, Ranged, Slope};
 pub use asked::{ask, ask_all, ask_among};
 pub(crate) use doubt::{adjusted, fisher};
 pub(crate) use groups::chance;
-pub use question::{Only, Question, QuestionError};
+pub use play::Only;
+pub use question::{Question, QuestionError};
 pub use ready::{Ready, ready};
 pub use worth::{BORNE, Needed, Worth};

@@ -1,18 +1,8 @@
 //! What is asked of the plays.
 
 use crate::facts::{Cell, Field, Line};
-use play::{GameId, PlayId};
+use play::{GameId, Only, PlayId};
 use serde::{Deserialize, Serialize};
-
-/// Keeps plays whose field has one of the words.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
-pub struct Only {
-    /// The field.
-    pub field: String,
-    /// Its words.
-    pub words: Vec<String>,
-}
 
 /// A fact or measure, split by another.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]

@@ -1,6 +1,7 @@
 //! The questions that an evaluator asks of any passer, in one readable list.
 
-use super::question::{Only, Question};
+use super::question::Question;
+use play::Only;
 use serde::Serialize;
 
 /// A question with its name.

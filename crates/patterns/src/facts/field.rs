@@ -116,6 +116,7 @@ pub(super) const WEIGHT: &[(f64, &str)] =
 pub const FIELDS: &[Field] = &[
     yes("completions", Came, "Throws completed"),
     yes("intercepted", Came, "Throws intercepted"),
+    yes("touchdowns", Came, "Throws completed for a touchdown"),
     yes("sacked", Came, "Dropbacks that ended in a sack"),
     yes("high-misses", Came, "Misses that were high"),
     yes("ball-misses", Came, "Misses by the ball, not by drop or defender"),

@@ -99,7 +99,9 @@ fn result(l: &mut Line, k: &Known<'_>) {
     let c = k.chart;
     match c.result {
         None => {
-            for f in ["completions", "intercepted", "sacked", "result", "high-misses", "ball-misses"] {
+            for f in
+                ["completions", "intercepted", "touchdowns", "sacked", "result", "high-misses", "ball-misses"]
+            {
                 l.put(f, unseen(NO_RESULT));
             }
         }
@@ -109,6 +111,7 @@ fn result(l: &mut Line, k: &Known<'_>) {
             if thrown(Some(r)) == Some(true) {
                 l.put("completions", said(r == Complete));
                 l.put("intercepted", said(r == Intercepted));
+                l.put("touchdowns", touchdown(k, r));
             }
             if r == Incomplete || r == Intercepted {
                 let miss = c.miss.trim().to_lowercase();
@@ -125,6 +128,20 @@ fn result(l: &mut Line, k: &Known<'_>) {
         "gain",
         c.gain_yd.map_or_else(|| unseen("the gain is not charted"), |g| Cell::Value(Estimate::new(g, 0.0))),
     );
+}
+
+/// A gain counts to the yard, so that one half a yard short of the goal line is one that crossed it.
+const ROUNDED_YD: f64 = 0.5;
+
+fn touchdown(k: &Known<'_>, r: ThrowResult) -> Cell {
+    if r != ThrowResult::Complete {
+        return said(false);
+    }
+    match (k.chart.gain_yd, k.play.situation.yards_to_goal()) {
+        (Some(gain), Some(goal)) => said(gain >= goal - ROUNDED_YD),
+        (None, _) => unseen("the gain is not charted"),
+        (_, None) => unseen("the ball's line and the direction are not in the play list"),
+    }
 }
 
 fn told(miss: &str, is: impl Fn(&str) -> bool) -> Cell {

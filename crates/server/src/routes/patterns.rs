@@ -4,12 +4,12 @@ use crate::body::Body;
 use crate::error::{Answer as Answered, Failure};
 use axum::Json;
 use axum::extract::{Path, Query, State};
-use play::{GameId, PlayId};
+use play::{GameId, Only, PlayId};
 use serde::Deserialize;
-use utoipa::IntoParams;
+use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
-use workbench::{Answer, Askable, Learned, Pattern, Question, SeenAgain, Workbench};
+use workbench::{Answer, Apart, Askable, Learned, PassersCompared, Pattern, Question, SeenAgain, Workbench};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
     OpenApiRouter::new()
@@ -18,6 +18,8 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
         .routes(routes!(ask))
         .routes(routes!(seen_again))
         .routes(routes!(learned))
+        .routes(routes!(apart))
+        .routes(routes!(passers))
 }
 
 /// Over which games.
@@ -31,8 +33,12 @@ pub(crate) struct GamesQuery {
 
 impl GamesQuery {
     fn ids(&self) -> Vec<GameId> {
-        self.games.split(',').map(str::trim).filter(|g| !g.is_empty()).map(GameId::from).collect()
+        ids(&self.games)
     }
+}
+
+fn ids(games: &str) -> Vec<GameId> {
+    games.split(',').map(str::trim).filter(|g| !g.is_empty()).map(GameId::from).collect()
 }
 
 /// Facts, measures and ready questions.
@@ -79,4 +85,45 @@ fn sound() -> String {
 #[utoipa::path(get, path = "/patterns/learned", params(LearnedQuery), responses((status = 200, body = Learned), (status = "default", body = Failure)))]
 async fn learned(State(bench): State<Workbench>, query: Query<LearnedQuery>) -> Answered<Json<Learned>> {
     Ok(Json(bench.learned(&query.0.of).await?))
+}
+
+/// What results are split by before they are taken apart.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct ApartQuery {
+    /// A fact of words.
+    #[serde(default = "depth")]
+    by: String,
+    /// Ids of games with commas between; all when left out.
+    #[serde(default)]
+    games: String,
+}
+
+fn depth() -> String {
+    "depth".to_owned()
+}
+
+/// Results taken apart into choice, timing, placement and the rest, with the official ratings beside them.
+#[utoipa::path(get, path = "/patterns/apart", params(ApartQuery), responses((status = 200, body = Apart), (status = "default", body = Failure)))]
+async fn apart(State(bench): State<Workbench>, query: Query<ApartQuery>) -> Answered<Json<Apart>> {
+    Ok(Json(bench.apart(&query.0.by, &ids(&query.0.games)).await?))
+}
+
+/// Another passer's study.
+#[derive(Deserialize, ToSchema)]
+pub(crate) struct OtherPasser {
+    /// Its folder, in a named folder or beside this study.
+    path: String,
+    /// Only plays with these words, of both.
+    #[serde(default)]
+    only: Vec<Only>,
+}
+
+/// This study's passer beside another's on the same measures. The other study is only read.
+#[utoipa::path(post, path = "/patterns/passers", request_body = OtherPasser, responses((status = 200, body = PassersCompared), (status = "default", body = Failure)))]
+async fn passers(
+    State(bench): State<Workbench>,
+    Body(other): Body<OtherPasser>,
+) -> Answered<Json<PassersCompared>> {
+    Ok(Json(bench.compare_passers_listed(std::path::Path::new(&other.path), &other.only).await?))
 }

@@ -1,10 +1,13 @@
 //! Questions across plays: any fact or measure by any other, and the same picture again.
 
 mod again;
+mod apart;
 mod expect;
+mod passers;
 mod scout;
 
 pub use again::SeenAgain;
+pub use passers::PassersCompared;
 
 use crate::facts::ready as not_yet;
 use crate::{WorkError, Workbench, key_of};

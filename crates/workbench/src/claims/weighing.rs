@@ -94,6 +94,7 @@ pub(super) fn question(s: &Strand, games: &[GameId]) -> Question {
         by: s.by.clone(),
         games: if s.games.is_empty() { games.to_vec() } else { s.games.clone() },
         plays: s.plays.clone(),
+        only: s.only.clone(),
         ..Question::default()
     }
 }
@@ -108,7 +109,7 @@ fn weighed(
     for strand in &claim.strands {
         let question = question(strand, games);
         let (field, _) = question.fields()?;
-        let plain = strand.by.is_none() && question.games.is_empty();
+        let plain = strand.by.is_none() && question.games.is_empty() && question.only.is_empty();
         let backing = match Measure::by_id(&strand.measure).filter(|_| plain) {
             Some(m) => figure(m, &facts.of(&strand.plays)).map(|f| {
                 let words = format!("{}: {}", m.label(), in_words(&f));

@@ -63,18 +63,22 @@ impl Workbench {
     /// # Errors
     /// `Outside`, and those of [`Workbench::compare`].
     pub async fn compare_listed(&self, path: &Path) -> Result<StudyComparison, WorkError> {
+        self.compare(&self.listed_study(path).await?).await
+    }
+    /// A study that lies in a named folder or beside this one.
+    pub(crate) async fn listed_study(&self, path: &Path) -> Result<std::path::PathBuf, WorkError> {
         let mut roots = self.roots().await?;
-        roots.extend(self.place().folder().parent().map(Path::to_path_buf));
-        self.compare(&paths::within(path, &roots)?).await
+        // A study named by a relative path has a parent only once it is made whole.
+        let here = self.place().folder().canonicalize().ok();
+        roots.extend(here.and_then(|h| h.parent().map(Path::to_path_buf)));
+        paths::within(path, &roots)
     }
     /// This study beside another of the same games. Games are matched by name, or as the only ones; plays by their number.
     ///
     /// # Errors
     /// `Invalid` when it is this study or no game is in both; `Store` when it is no study of this format.
     pub async fn compare(&self, path: &Path) -> Result<StudyComparison, WorkError> {
-        let same =
-            |a: &Path, b: &Path| matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b);
-        if same(path, self.place().folder()) {
+        if self.is_this(path) {
             return Err(WorkError::Invalid("a study cannot be compared with itself".into()));
         }
         let other = Store::open_to_read(Place::new(path)?).await?;

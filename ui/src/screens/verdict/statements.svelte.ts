@@ -45,7 +45,11 @@ export interface Statement {
 
 /** Two strands that ask the same. */
 export const sameStrand = (a: Strand, b: Strand) =>
-  a.measure === b.measure && (a.by ?? null) === (b.by ?? null) && (a.group ?? null) === (b.group ?? null);
+  a.measure === b.measure &&
+  (a.by ?? null) === (b.by ?? null) &&
+  (a.group ?? null) === (b.group ?? null) &&
+  (a.word ?? null) === (b.word ?? null) &&
+  JSON.stringify([a.only ?? [], a.games ?? []]) === JSON.stringify([b.only ?? [], b.games ?? []]);
 
 function taken(w: WeighedClaim, key: string): Statement {
   const { claim } = w;
