@@ -1,6 +1,7 @@
 use crate::Interval;
 use crate::estimate::two_sided_z;
 use serde::{Deserialize, Serialize};
+use statrs::distribution::{Beta, ContinuousCDF};
 
 /// A count of successes among trials.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -54,6 +55,25 @@ impl Proportion {
         let middle = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
         let half = z / (1.0 + z2 / n) * (p * (1.0 - p) / n + z2 / (4.0 * n * n)).sqrt();
         Interval { low: (middle - half).max(0.0), high: (middle + half).min(1.0) }
+    }
+    /// Agresti-Coull interval (Agresti & Coull 1998): Wald's after half of z² successes and failures are added, two-sided at `level`.
+    pub fn agresti_coull(self, level: f64) -> Interval {
+        let z = two_sided_z(level);
+        let n = self.trials as f64 + z * z;
+        let p = (self.successes as f64 + 0.5 * z * z) / n;
+        let half = z * (p * (1.0 - p) / n).sqrt();
+        Interval { low: (p - half).max(0.0), high: (p + half).min(1.0) }
+    }
+    /// Jeffreys's interval: equal tails of the Bayesian posterior under the prior Beta(½, ½), closed at 0 and 1 where nothing or
+    /// everything succeeded (Brown, Cai & DasGupta 2001), two-sided at `level`.
+    pub fn jeffreys(self, level: f64) -> Interval {
+        let (x, n) = (self.successes as f64, self.trials as f64);
+        let beta = Beta::new(x + 0.5, n - x + 0.5).expect("both parameters are at least one half");
+        let tail = 0.5 - level / 2.0;
+        Interval {
+            low: if self.successes == 0 { 0.0 } else { beta.inverse_cdf(tail) },
+            high: if self.successes == self.trials { 1.0 } else { beta.inverse_cdf(1.0 - tail) },
+        }
     }
     /// Interval of `self` − `other` by Newcombe's hybrid score (method 10 of Newcombe 1998b), two-sided at `level`.
     pub fn difference(self, other: Self, level: f64) -> Interval {

@@ -1492,6 +1492,12 @@ export interface components {
         Agreement: {
             interval?: components["schemas"]["Interval"] | null;
             /**
+             * Format: double
+             * @description Cohen's kappa: agreement beyond what chance would give, 1 for all; `None` where both used one word only.
+             */
+            kappa?: number | null;
+            kappa_interval?: components["schemas"]["Interval"] | null;
+            /**
              * Format: int64
              * @description Plays that both called.
              */

@@ -3,6 +3,7 @@
 use super::answer::{Answer, AnswerKind, Dot, Left};
 use super::doubt::adjusted;
 use super::groups::{Adds, Gathered, compare};
+use super::pooled::pool;
 use super::question::{Question, QuestionError};
 use super::worth::{Many, Worth};
 use super::{dots, groups};
@@ -26,7 +27,9 @@ pub fn ask(lines: &[Line], question: &Question) -> Result<Answer, QuestionError>
 pub fn ask_among(lines: &[Line], question: &Question, others: &[Question]) -> Result<Answer, QuestionError> {
     let mut all = vec![question.clone()];
     all.extend(others.iter().filter(|o| *o != question).cloned());
-    Ok(ask_all(lines, &all)?.remove(0))
+    let mut answer = figures(lines, &all)?.remove(0);
+    pool(&mut answer, lines);
+    Ok(answer)
 }
 
 /// Answers questions that are asked at once.
@@ -34,6 +37,16 @@ pub fn ask_among(lines: &[Line], question: &Question, others: &[Question]) -> Re
 /// # Errors
 /// As [`Question::fields`].
 pub fn ask_all(lines: &[Line], questions: &[Question]) -> Result<Vec<Answer>, QuestionError> {
+    let mut answers = figures(lines, questions)?;
+    answers.iter_mut().for_each(|a| pool(a, lines));
+    Ok(answers)
+}
+
+/// As [`ask_all`] without pooled figures, which take most of the time.
+///
+/// # Errors
+/// As [`Question::fields`].
+pub fn figures(lines: &[Line], questions: &[Question]) -> Result<Vec<Answer>, QuestionError> {
     let mut answers: Vec<Answer> = questions.iter().map(|q| alone(lines, q)).collect::<Result<_, _>>()?;
     let p: Vec<f64> = answers.iter().flat_map(chances).collect();
     let mut q = adjusted(&p).into_iter();

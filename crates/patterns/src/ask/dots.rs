@@ -7,48 +7,34 @@ use super::worth::{Many, Needed, Worth, needed};
 use crate::facts::Field;
 use crate::figure::LEVEL;
 use statrs::distribution::{ContinuousCDF, StudentsT};
-use stats::Interval;
-
-/// Reliability below which a slope is not corrected: most of what varies is error.
-const LEAST_RELIABLE: f64 = 0.3;
+use stats::models::LEAST_RELIABLE;
+use stats::{Estimate, Interval, errors_in_variables};
 
 /// The line through the dots; `None` under four of them or where x does not vary.
 pub(super) fn slope(dots: &[Dot]) -> Option<Slope> {
-    let n = dots.len();
-    if n < FEWEST {
+    if dots.len() < FEWEST {
         return None;
     }
-    let count = n as f64;
-    let mean = |f: &dyn Fn(&Dot) -> f64| dots.iter().map(f).sum::<f64>() / count;
-    let (mx, my) = (mean(&|d| d.x.value), mean(&|d| d.y.value));
-    let sxx: f64 = dots.iter().map(|d| (d.x.value - mx).powi(2)).sum();
-    let sxy: f64 = dots.iter().map(|d| (d.x.value - mx) * (d.y.value - my)).sum();
-    if sxx <= 1e-12 {
-        return None;
-    }
-    let b = sxy / sxx;
-    let rest: f64 = dots.iter().map(|d| (d.y.value - my - b * (d.x.value - mx)).powi(2)).sum();
-    let degrees = count - 2.0;
-    let se = (rest / degrees / sxx).sqrt();
-    let half = student(degrees, LEVEL) * se;
-    let interval = Interval { low: b - half, high: b + half };
+    let points: Vec<(f64, f64)> = dots.iter().map(|d| (d.x.value, d.y.value)).collect();
+    let error = dots.iter().map(|d| d.x.se.powi(2)).sum::<f64>() / dots.len() as f64;
+    let line = errors_in_variables(&points, error)?;
+    let degrees = dots.len() as f64 - 2.0;
+    let (b, se) = (line.plain.value, line.plain.se);
+    let ranged = |e: Estimate| {
+        let half = student(degrees, LEVEL) * e.se;
+        Ranged { value: e.value, interval: Some(Interval { low: e.value - half, high: e.value + half }) }
+    };
     // A slope that is 0 stays 0 whatever the errors of x: the test needs no correction.
     let p = match StudentsT::new(0.0, 1.0, degrees) {
         Ok(t) if se > 0.0 => (2.0 * t.sf((b / se).abs())).min(1.0),
         _ => 0.0,
     };
-    let error = mean(&|d| d.x.se.powi(2));
-    let reliability = (1.0 - error / (sxx / (count - 1.0))).clamp(0.0, 1.0);
-    let corrected = (error > 0.0 && reliability >= LEAST_RELIABLE).then(|| Ranged {
-        value: b / reliability,
-        interval: Some(Interval { low: interval.low / reliability, high: interval.high / reliability }),
-    });
     Some(Slope {
-        plain: Ranged { value: b, interval: Some(interval) },
+        plain: ranged(line.plain),
         se,
-        corrected,
-        reliability,
-        intercept: my - b * mx,
+        corrected: line.corrected.map(ranged),
+        reliability: line.reliability,
+        intercept: line.intercept,
         p,
         q: p,
         worth: Worth::CannotTell,

@@ -6,13 +6,14 @@ mod asked;
 mod dots;
 mod doubt;
 mod groups;
+mod pooled;
 mod question;
 mod ready;
 mod worth;
 
 pub(crate) use against::measured_against;
 pub use answer::{Answer, AnswerKind, Difference, Dot, Group, Left, Ranged, Slope};
-pub use asked::{ask, ask_all, ask_among};
+pub use asked::{ask, ask_all, ask_among, figures};
 pub(crate) use doubt::{adjusted, fisher};
 pub(crate) use groups::chance;
 pub use play::Only;

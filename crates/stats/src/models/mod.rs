@@ -1,0 +1,12 @@
+//! Regressions and hierarchical models.
+
+mod eiv;
+mod hierarchy;
+mod logistic;
+mod normal;
+
+pub use eiv::{LEAST_RELIABLE, Line, errors_in_variables};
+pub(crate) use hierarchy::share;
+pub use hierarchy::{Cell, Family, Hierarchy, Spread};
+pub use logistic::{Logistic, logistic};
+pub use normal::{NormalNormal, normal_normal};
