@@ -34,7 +34,9 @@ if [ ! -e "$folder/done" ]; then
   echo "measuring and judging ..."
   "$tapemeasure" measure "$study" > "$folder/figures.txt"
   "$tapemeasure" judge "$study" > "$folder/judgements.txt"
+  # What the figures carry, what they only lean to, and the evaluator's own sentences.
   "$tapemeasure" drafts "$study" --take
+  "$tapemeasure" open-questions "$study" --take 3
   for claim in scripts/demo-claims/*.json; do "$tapemeasure" claim "$study" < "$claim"; done
   "$tapemeasure" report "$study" --out "$folder/report.pdf"
   "$tapemeasure" report "$study" --out "$folder/report.html"

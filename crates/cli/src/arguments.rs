@@ -97,8 +97,8 @@ pub enum Command {
     Report(Report),
     /// Join the clips of the statements into one film.
     Session(Session),
-    /// List what the film leaves open, and what film would answer it.
-    OpenQuestions(Study),
+    /// List what the film leaves open, and what film would answer it; with --take, write the first of them into the verdict.
+    OpenQuestions(OpenQuestions),
     /// List the statements that the figures carry by themselves; with --take, write them into the verdict.
     Drafts(Drafts),
     /// Pick earlier decisions to be called again without seeing the first call.
@@ -290,6 +290,16 @@ pub struct ReadField {
     /// Seen from the other end.
     #[arg(long)]
     pub turned: bool,
+}
+
+/// Open questions.
+#[derive(Args)]
+pub struct OpenQuestions {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Write this many, those that need the least film first, into the verdict.
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub take: usize,
 }
 
 /// Drafted statements.

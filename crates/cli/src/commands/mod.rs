@@ -66,7 +66,7 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Facts(a) => with(&a.study, outside, patterns::facts).await,
         Command::Report(a) => with(&a.study.clone(), outside, |b| verdict::report(b, a)).await,
         Command::Session(a) => with(&a.study.clone(), outside, |b| verdict::session(b, a)).await,
-        Command::OpenQuestions(a) => with(&a.study, outside, verdict::open_questions).await,
+        Command::OpenQuestions(a) => with(&a.study.clone(), outside, |b| verdict::open_questions(b, a)).await,
         Command::Drafts(a) => with(&a.study.clone(), outside, |b| verdict::drafts(b, a)).await,
         Command::BlindSet(a) => with(&a.study.clone(), outside, |b| consistency::pick(b, a)).await,
         Command::Consistency(a) => with(&a.study, outside, consistency::show).await,

@@ -1,5 +1,5 @@
 use super::{finish, standard_input};
-use crate::arguments::{Drafts, Extent, Report, Session};
+use crate::arguments::{Drafts, Extent, OpenQuestions, Report, Session};
 use crate::say::{Answer, table};
 use anyhow::Context;
 use workbench::{ReportExtent, ReportForm, ReportRequest, SessionRequest, Workbench};
@@ -62,7 +62,11 @@ pub async fn session(bench: Workbench, a: Session) -> anyhow::Result<Answer> {
     Answer::new(&a.out, format!("wrote {}: {}", a.out.display(), job.message))
 }
 
-pub async fn open_questions(bench: Workbench) -> anyhow::Result<Answer> {
+pub async fn open_questions(bench: Workbench, a: OpenQuestions) -> anyhow::Result<Answer> {
+    if a.take > 0 {
+        let taken = bench.take_open_questions(a.take).await?;
+        return Answer::new(&taken, format!("{} open questions written", taken.len()));
+    }
     let open = bench.open_questions().await?;
     let lines: Vec<_> = open.iter().map(|o| o.text.clone()).collect();
     Answer::new(&open, lines.join("\n"))

@@ -36,15 +36,7 @@ impl Workbench {
         let mut out = Vec::new();
         for d in self.drafts().await? {
             let evidence = Evidence { supporting: d.supporting, against: d.against };
-            let edit = ClaimEdit {
-                text: d.text,
-                leaning: d.leaning,
-                stage: None,
-                strands: vec![d.strand],
-                evidence,
-                impression: false,
-                order: None,
-            };
+            let edit = ClaimEdit { evidence, ..ClaimEdit::drafted(d.text, d.leaning, d.strand) };
             out.push(self.add_claim(edit).await?);
         }
         Ok(out)

@@ -38,6 +38,21 @@ pub struct ClaimEdit {
     pub order: Option<u32>,
 }
 
+impl ClaimEdit {
+    /// A statement at the end of its part, resting on one figure.
+    fn drafted(text: String, leaning: Leaning, strand: Strand) -> Self {
+        Self {
+            text,
+            leaning,
+            stage: None,
+            strands: vec![strand],
+            evidence: Evidence::default(),
+            impression: false,
+            order: None,
+        }
+    }
+}
+
 /// A measure over the study's plays.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]

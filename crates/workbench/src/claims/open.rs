@@ -1,9 +1,10 @@
 //! Questions that the film at hand leaves open, and what film would answer them.
 
+use super::ClaimEdit;
 use crate::{WorkError, Workbench};
 use patterns::ask::{Answer, Needed, Worth};
 use patterns::scarce_words;
-use play::{Claim, Strand};
+use play::{Claim, Leaning, Strand};
 use serde::Serialize;
 
 /// A question the data cannot settle yet.
@@ -53,6 +54,18 @@ impl Workbench {
         }
         found.sort_by_key(|f| f.0);
         Ok(found.into_iter().map(|f| f.1).collect())
+    }
+
+    /// Writes the first `most` open questions into the verdict, each as an edit of its own.
+    ///
+    /// # Errors
+    /// As [`Workbench::open_questions`].
+    pub async fn take_open_questions(&self, most: usize) -> Result<Vec<Claim>, WorkError> {
+        let mut out = Vec::new();
+        for q in self.open_questions().await?.into_iter().take(most) {
+            out.push(self.add_claim(ClaimEdit::drafted(q.text, Leaning::Open, q.strand)).await?);
+        }
+        Ok(out)
     }
 }
 
