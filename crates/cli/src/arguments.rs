@@ -71,6 +71,8 @@ pub enum Command {
     Chart(OfPlay),
     /// Measure plays.
     Measure(Plays),
+    /// Show what is recognised of plays from their tracks: coverage, routes, concept.
+    Recognise(Recognise),
     /// Judge plays under their plans.
     Judge(Plays),
     /// Draw a figure of a play as SVG.
@@ -328,6 +330,16 @@ pub struct Plays {
     pub study: PathBuf,
     /// Plays by id; all when left out.
     pub plays: Vec<String>,
+}
+
+/// What is recognised of plays.
+#[derive(Args)]
+pub struct Recognise {
+    #[command(flatten)]
+    pub of: Plays,
+    /// Chart what is sure enough where nothing is charted, as one undoable edit.
+    #[arg(long)]
+    pub take: bool,
 }
 
 /// Some clips of a study.

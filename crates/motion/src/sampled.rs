@@ -5,7 +5,7 @@ use crate::given::GivenBall;
 use crate::tracks::{GroundObservation, Origin, Running, smooth};
 use geometry::frame::Ground;
 use geometry::{Covariance2, Point2};
-use play::{Finding, MomentKind, Severity, Track, Tracked, View};
+use play::{Finding, MomentKind, PersonId, Severity, Track, Tracked, View};
 
 /// Nobody runs faster, yd/s (25.6 mph; the fastest man measured over 20 m ran 12.4 m/s, 13.6 yd/s, without a helmet).
 pub const FASTEST_YDPS: f64 = 12.5;
@@ -51,12 +51,17 @@ pub fn follow(tracked: &Tracked, running: &Running) -> Followed {
                 let text = format!("{} has no sample from {:.1} to {:.1} s", path.person, w[0][0], w[1][0]);
                 findings.push(Finding::new(Severity::Weak, "hole", text));
             }
-            let seen: Vec<GroundObservation> = whole.iter().map(|s| observation(*s, tracked.sd_yd)).collect();
-            let times: Vec<f64> = whole.iter().map(|s| s[0]).collect();
-            smooth(&path.person, &seen, &times, running)
+            smoothed(&path.person, whole, tracked.sd_yd, running)
         })
         .collect();
     Followed { tracks, ball: ball(tracked), findings }
+}
+
+/// One body's samples (seconds, x, y, yd) as a smooth path at their instants; `None` with too few.
+pub fn smoothed(person: &PersonId, samples: &[[f64; 3]], sd_yd: f64, running: &Running) -> Option<Track> {
+    let seen: Vec<GroundObservation> = samples.iter().map(|s| observation(*s, sd_yd)).collect();
+    let times: Vec<f64> = samples.iter().map(|s| s[0]).collect();
+    smooth(person, &seen, &times, running)
 }
 
 fn observation([t_s, x, y]: [f64; 3], sd: f64) -> GroundObservation {

@@ -6,6 +6,7 @@
 
 pub mod board;
 pub mod chart;
+pub mod concepts;
 pub mod judge;
 pub mod key;
 pub mod measures;

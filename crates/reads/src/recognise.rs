@@ -311,37 +311,6 @@ fn turn_deg(a: Vector2<frame::Play>, b: Vector2<frame::Play>) -> f64 {
     a.cross(b).atan2(a.dot(b)).to_degrees()
 }
 
-/// Concepts that the routes look like: (id, whether turned over, share), most likely first, at most five.
-pub fn concepts(board: &Board<'_>, until_s: f64, book: &Playbook) -> Vec<(String, bool, f64)> {
-    let guesses: Vec<(String, RouteGuess)> = board
-        .receivers()
-        .filter_map(|p| Some((slot_of(board, &p.id)?, route(board, &p.id, until_s, book)?)))
-        .collect();
-    if guesses.len() < 2 {
-        return Vec::new();
-    }
-    let mut scored: Vec<(String, bool, f64)> = Vec::new();
-    for c in &book.concepts {
-        for (turned, concept) in [(false, c.clone()), (true, c.mirrored())] {
-            let fits: f64 = guesses
-                .iter()
-                .map(|(slot, g)| match concept.routes.get(slot) {
-                    Some(id) => g.routes.iter().find(|r| &r.0 == id).map_or(0.03, |r| r.1.max(0.03)).ln(),
-                    None => 0.05f64.ln(),
-                })
-                .sum();
-            scored.push((c.id.clone(), turned, fits));
-        }
-    }
-    let most = scored.iter().map(|s| s.2).fold(f64::NEG_INFINITY, f64::max);
-    scored.iter_mut().for_each(|s| s.2 = (s.2 - most).exp());
-    let sum: f64 = scored.iter().map(|s| s.2).sum();
-    scored.iter_mut().for_each(|s| s.2 /= sum);
-    scored.sort_by(|a, b| b.2.total_cmp(&a.2));
-    scored.truncate(5);
-    scored
-}
-
 /// The route slot of a receiver by his role: `L1`, `R2`, `B`.
 pub fn slot_of(board: &Board<'_>, id: &PersonId) -> Option<String> {
     Some(match board.person(id)?.role {

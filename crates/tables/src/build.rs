@@ -131,7 +131,8 @@ pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Re
     if matches!(result, Some(ThrowResult::Sacked | ThrowResult::Scrambled)) {
         when.remove(&Event::Release);
     }
-    let moments = moments(&when, &ball, &passer_path, direction, (snap_se, sample_se), &mut notes);
+    let moments =
+        moments(&when, &ball, &passer_path, direction, whole.mapping.sd_yd, (snap_se, sample_se), &mut notes);
     let end =
         moments.last().map_or(3.0, |m| m.at_s.value).max(when.get(&Event::Sack).copied().unwrap_or(0.0));
     let kept = |path: &Path| -> Path {
@@ -376,6 +377,7 @@ fn moments(
     ball: &Path,
     passer: &Path,
     direction: Direction,
+    sd_yd: f64,
     (snap_se, sample_se): (f64, f64),
     notes: &mut Notes,
 ) -> Vec<Moment> {
@@ -384,8 +386,8 @@ fn moments(
     let release = when.get(&Event::Release).copied();
     let sack = when.get(&Event::Sack).copied().filter(|_| release.is_none());
     let until = release.or(sack).or(when.get(&Event::Run).copied()).unwrap_or(3.0);
-    if let Some(t) = infer::set(passer, direction, until) {
-        out.push(moment(MomentKind::Set, t, INFERRED_S));
+    if let Some(at_s) = infer::set(passer, direction, until, sd_yd) {
+        out.push(Moment { kind: MomentKind::Set, at_s });
     }
     if let Some(t) = sack {
         out.push(moment(MomentKind::FirstContact, t, sample_se));

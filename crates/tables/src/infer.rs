@@ -2,7 +2,12 @@
 
 use crate::mapping::Event;
 use field::Direction;
-use play::Unit;
+use geometry::Vector2;
+use geometry::frame::Ground;
+use motion::sampled::smoothed;
+use motion::tracks::Running;
+use play::{PersonId, Unit};
+use stats::Estimate;
 use std::collections::BTreeMap;
 
 /// Samples of one body: seconds, x, y, yd in the field frame, in increasing time.
@@ -76,17 +81,26 @@ pub(crate) fn arrival(ball: &[[f64; 3]], release_s: f64) -> Option<f64> {
     None
 }
 
-/// When the drop ends: the passer's first instant before `until_s` near his deepest place, moving slowly.
-pub(crate) fn set(passer: &[[f64; 3]], direction: Direction, until_s: f64) -> Option<f64> {
-    let depth = |s: &[f64; 3]| -direction.sign() * s[1];
-    let drop: Vec<&[f64; 3]> = passer.iter().filter(|s| (0.0..=until_s).contains(&s[0])).collect();
-    let deepest = drop.iter().map(|s| depth(s)).max_by(f64::total_cmp)?;
-    drop.windows(2)
-        .find(|w| {
-            let speed = (depth(w[1]) - depth(w[0])) / (w[1][0] - w[0][0]).max(1e-3);
-            deepest - depth(w[1]) < 0.9 && speed < 1.6
-        })
-        .map(|w| w[1][0])
+/// Nobody has caught the snap and planted a foot sooner, s; common practice, no source.
+const SOONEST_SET_S: f64 = 0.6;
+/// A passer who catches the ball and throws has planted by this time, s; common practice, no source (the playbook's drop of
+/// that name).
+const PLANTED_S: f64 = 0.9;
+/// How well that is known, s.
+const PLANTED_SE_S: f64 = 0.2;
+
+/// When the drop ends: the passer no longer goes back. One who hardly drops has planted as a catch-and-throw does, and in
+/// any case before the ball leaves at `until_s`. `None` for one who is gone before that.
+pub(crate) fn set(passer: &[[f64; 3]], direction: Direction, until_s: f64, sd_yd: f64) -> Option<Estimate> {
+    let kept: Vec<[f64; 3]> =
+        passer.iter().copied().filter(|s| (-1.0..=until_s + 0.3).contains(&s[0])).collect();
+    let track = smoothed(&PersonId::from(PersonId::PASSER), &kept, sd_yd, &Running::default())?;
+    let downfield = Vector2::<Ground>::new(direction.sign(), 0.0);
+    let dropped = motion::moments::set(&track, downfield, Some(until_s)).filter(|s| s.value >= SOONEST_SET_S);
+    dropped.or_else(|| {
+        let at = PLANTED_S.min(until_s - 0.2);
+        (at >= SOONEST_SET_S - 0.2).then(|| Estimate::new(at, PLANTED_SE_S))
+    })
 }
 
 /// Which team has the ball and where it goes: the ball goes back to the passer after the snap, and the team with the ball

@@ -54,7 +54,7 @@ impl Workbench {
                 })
             }
             FigureKind::Windows => {
-                let judgements = self.judgements(id).await?;
+                let judgements = self.judged(id).await?.judgements;
                 let strip = WindowsStrip {
                     windows: &m.windows,
                     moments: &m.moments,

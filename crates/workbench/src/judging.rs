@@ -1,20 +1,24 @@
 //! What the program and the evaluator say of a play's decision.
 
-use crate::measuring::Measured;
+use crate::measuring::{MeasureInputs, Measured};
 use crate::{WorkError, Workbench, key_of};
 use play::{Finding, Judgement, MomentKind, OwnCall, Play, PlayId, Severity};
 use reads::board::Board;
-use reads::judge::{JudgeInput, Parameters, Pressure, concept_of, judge_all, plans_for, unknown};
+use reads::judge::{Basis, JudgeInput, Parameters, Pressure, concept_of, judge_all, unknown};
 use reads::playbook::Playbook;
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 use store::{Change, OfPlay};
 
 /// The program's judgements of a play.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Judged {
-    /// One per plan: those the chart names in its order, or every plan of the concept when it names none.
+    /// One per plan: those the chart names in its order, or every plan of the concept when it names none. Without a charted
+    /// concept those of the recognised one, else a generic progression; `on` says which.
     pub judgements: Vec<Judgement>,
+    /// What the plans rest on.
+    pub on: Basis,
     /// One sentence over all of them.
     pub summary: String,
     /// What the playbook does not know of the chart, and what else is missing.
@@ -25,12 +29,14 @@ pub struct Judged {
 const JUDGED: &str = "judged";
 
 impl Workbench {
-    /// The program's judgements, the evaluator's first plan first; none while there is no concept to judge under.
+    /// The program's judgements under the evaluator's plans, his first one first; none while no concept is charted. What is
+    /// judged under recognised or generic plans ([`Workbench::judged`]) counts in no figure across plays until he charts it.
     ///
     /// # Errors
     /// `Store` with `NoRecord`.
     pub async fn judgements(&self, id: &PlayId) -> Result<Vec<Judgement>, WorkError> {
-        Ok(self.judged(id).await?.judgements)
+        let judged = self.judged(id).await?;
+        Ok(if judged.on == Basis::Charted { judged.judgements } else { Vec::new() })
     }
     /// The program's judgements with what stands in their way. Kept until the measurement, chart or playbook changes.
     ///
@@ -39,9 +45,7 @@ impl Workbench {
     pub async fn judged(&self, id: &PlayId) -> Result<Judged, WorkError> {
         let inputs = self.measure_inputs(id).await?;
         let playbook = self.playbook().await;
-        let concept = concept_of(&inputs.chart, &playbook.book);
-        let chart = play::Chart { notes: String::new(), ..inputs.chart.clone() };
-        let key = key_of(&(key_of(&inputs)?, chart, concept, Parameters::default()))?;
+        let key = judged_key(&inputs, &key_of(&inputs)?, &playbook.book)?;
         if let Some((kept, body)) = self.store.computed(JUDGED, id.as_str()).await?
             && kept == key
         {
@@ -52,6 +56,14 @@ impl Workbench {
             crate::error::blocking(move || Ok::<_, WorkError>(judge(&measured, &playbook.book))).await?;
         self.store.put_computed(JUDGED, id.as_str(), &key, &serde_json::to_string(&judged)?).await?;
         Ok(judged)
+    }
+    /// Judges a play as soon as it is measured, while the repeats behind its windows are at hand: they are not stored.
+    pub(crate) async fn judge_measured(&self, id: &PlayId, m: &Arc<Measured>) -> Result<(), WorkError> {
+        let playbook = self.playbook().await;
+        let key = judged_key(&m.inputs, &m.key, &playbook.book)?;
+        let m = m.clone();
+        let judged = crate::error::blocking(move || Ok::<_, WorkError>(judge(&m, &playbook.book))).await?;
+        Ok(self.store.put_computed(JUDGED, id.as_str(), &key, &serde_json::to_string(&judged)?).await?)
     }
     /// Keeps the evaluator's own call under a plan.
     ///
@@ -80,11 +92,22 @@ impl Workbench {
     }
 }
 
+/// Names what a judgement follows from.
+fn judged_key(inputs: &MeasureInputs, measured: &str, book: &Playbook) -> Result<String, WorkError> {
+    let chart = play::Chart { notes: String::new(), ..inputs.chart.clone() };
+    key_of(&(measured, chart, concept_of(&inputs.chart, book), Parameters::default()))
+}
+
 fn judge(m: &Measured, book: &Playbook) -> Judged {
     let inputs = &m.inputs;
-    let mut findings = unknown(&inputs.chart, book);
-    let nothing = |findings| Judged { judgements: Vec::new(), summary: String::new(), findings };
-    let plans: Vec<play::Plan> = plans_for(&inputs.chart, book).into_iter().map(|p| p.1).collect();
+    let mut findings = match said(&m.assumed.basis) {
+        Some(finding) => vec![finding],
+        None => unknown(&inputs.chart, book),
+    };
+    let on = m.assumed.basis.clone();
+    let nothing =
+        |findings| Judged { judgements: Vec::new(), on: on.clone(), summary: String::new(), findings };
+    let plans = &m.assumed.plans;
     let mut missing = |said: String| findings.push(Finding::new(Severity::Missing, "not-judged", said));
     if plans.is_empty() {
         return nothing(findings);
@@ -116,6 +139,25 @@ fn judge(m: &Measured, book: &Playbook) -> Judged {
         target: inputs.chart.target.as_ref(),
         pressure: Pressure::of(&board, &inputs.chart, contact, until),
     };
-    let judged = judge_all(&input, &plans, &Parameters::default());
-    Judged { judgements: judged.judgements, summary: judged.summary, findings }
+    let judged = judge_all(&input, plans, &Parameters::default());
+    Judged { judgements: judged.judgements, on, summary: judged.summary, findings }
+}
+
+/// What has to be said of plans that the evaluator did not chart.
+fn said(basis: &Basis) -> Option<Finding> {
+    let weak = |code, text| Some(Finding::new(Severity::Weak, code, text));
+    match basis {
+        Basis::Recognised { concept, share } => weak(
+            "concept-recognised",
+            format!(
+                "the concept is not charted; it is judged as {concept}, which the routes look like (share {:.0}% among the playbook's concepts). Confirm or correct it on Chart",
+                100.0 * share
+            ),
+        ),
+        Basis::Generic => weak(
+            "generic-plan",
+            "the concept is neither charted nor recognised; it is judged by a generic progression, each man as his route breaks, which nobody may have taught".into(),
+        ),
+        Basis::Charted | Basis::Nothing => None,
+    }
 }

@@ -9,6 +9,9 @@ use play::{
     PersonMark, Plan, PlayId, ReachFit, Role, Severity, Situation, Study, ThrowResult, Tracked, View,
     ViewClock,
 };
+use reads::board::Board;
+use reads::judge::{Assumed, Basis, assumed};
+use reads::playbook::Playbook;
 use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -17,7 +20,7 @@ use window::{FlightTable, Parameters, Request, Scene, WindowDraws};
 /// Kind among computed things.
 const MEASUREMENT: &str = "measurement";
 /// Changes when a model changes, so that figures of an older program are computed again.
-const MODELS: u32 = 1;
+const MODELS: u32 = 2;
 
 /// Everything that a measurement follows from.
 #[derive(Serialize)]
@@ -36,6 +39,8 @@ pub(crate) struct MeasureInputs {
     pub chart: Chart,
     /// Plans of the chart; windows reach past their last look.
     pub plans: Vec<Plan>,
+    /// Names the playbook while no plan is charted: what is recognised follows from it.
+    book_stamp: Option<String>,
     moments: Vec<MomentMark>,
     persons: Vec<PersonMark>,
     balls: Vec<BallMark>,
@@ -79,6 +84,8 @@ pub(crate) struct Measured {
     pub inputs: MeasureInputs,
     pub measurement: Measurement,
     pub draws: Option<WindowDraws>,
+    /// Plans to judge under: charted, recognised or generic.
+    pub assumed: Assumed,
 }
 
 /// Measurements of this run, and what they share.
@@ -119,11 +126,12 @@ impl Workbench {
         {
             return Ok(m.clone());
         }
-        let cache = self.measuring.clone();
-        let measured = crate::error::blocking(move || compute(inputs, key, &cache)).await?;
+        let (cache, book) = (self.measuring.clone(), self.playbook().await);
+        let measured = crate::error::blocking(move || compute(inputs, key, &cache, &book.book)).await?;
         let body = serde_json::to_string(&measured.measurement)?;
         self.store.put_computed(MEASUREMENT, id.as_str(), &measured.key, &body).await?;
         let measured = Arc::new(measured);
+        self.judge_measured(id, &measured).await?;
         let mut held = plays();
         if held.len() >= REMEMBERED {
             held.clear();
@@ -164,6 +172,9 @@ impl Workbench {
             seen.push(SeenView { view, film, snap_frame, cameras });
         }
         let (found_key, found) = self.found_observations(id).await?;
+        let playbook = self.playbook().await;
+        let plans: Vec<Plan> =
+            reads::judge::plans_for(&detail.chart, &playbook.book).into_iter().map(|p| p.1).collect();
         Ok(MeasureInputs {
             models: MODELS,
             book: game.rule_book,
@@ -172,10 +183,8 @@ impl Workbench {
             situation: detail.play.situation,
             right_handed: study.right_handed,
             people: detail.people,
-            plans: reads::judge::plans_for(&detail.chart, &self.playbook().await.book)
-                .into_iter()
-                .map(|p| p.1)
-                .collect(),
+            book_stamp: plans.is_empty().then(|| playbook.stamp.clone()),
+            plans,
             target: detail.chart.target.clone(),
             result: detail.chart.result,
             chart: detail.chart,
@@ -203,7 +212,12 @@ impl MeasureInputs {
     }
 }
 
-fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<Measured, WorkError> {
+fn compute(
+    inputs: MeasureInputs,
+    key: String,
+    cache: &MeasureCache,
+    book: &Playbook,
+) -> Result<Measured, WorkError> {
     let mut views = Vec::new();
     for v in &inputs.seen {
         let clock = ViewClock::new(&v.film.ingested.clock.table, v.snap_frame)
@@ -246,17 +260,46 @@ fn compute(inputs: MeasureInputs, key: String, cache: &MeasureCache) -> Result<M
     drop(views);
     measurement.findings.extend(followed.into_iter().flat_map(|f| f.findings));
     measurement.findings.extend(inputs.findings.iter().cloned());
-    let draws = windows(&inputs, &mut measurement, cache);
-    Ok(Measured { key, inputs, measurement, draws })
+    let assumed = assume(&inputs, &measurement, book);
+    let draws = windows(&inputs, &assumed.plans, &mut measurement, cache);
+    Ok(Measured { key, inputs, measurement, draws, assumed })
 }
 
+/// The plans to judge under; where the board cannot be set up they are the chart's, and the judgement says why it fails.
+fn assume(inputs: &MeasureInputs, m: &Measurement, book: &Playbook) -> Assumed {
+    let moment = |kind| m.moments.iter().find(|x| x.kind == kind).map(|x| x.at_s.value);
+    match Board::new(&inputs.people, &m.tracks, &inputs.situation, inputs.book) {
+        Ok(board) => {
+            let set = moment(MomentKind::Set).unwrap_or(WITHOUT_SET_S);
+            assumed(&board, &inputs.chart, routes_until(m), set, book)
+        }
+        Err(_) if inputs.plans.is_empty() => Assumed::default(),
+        Err(_) => Assumed { plans: inputs.plans.clone(), basis: Basis::Charted },
+    }
+}
+
+/// Until when routes are read off, s from the snap: a ball in the air bends the route of the man it is thrown to only at
+/// its end.
+pub(crate) fn routes_until(m: &Measurement) -> f64 {
+    let moment = |kind| m.moments.iter().find(|x| x.kind == kind).map(|x| x.at_s.value);
+    let end = moment(MomentKind::Arrival).or(moment(MomentKind::Release));
+    end.or(moment(MomentKind::FirstContact)).unwrap_or(WITHOUT_RELEASE_S)
+}
+
+/// Where no set is known plans count from here, s from the snap: a short drop; common practice, no source.
+const WITHOUT_SET_S: f64 = 1.4;
 /// Seconds of windows past the release, for what would have come open.
 const AFTER_RELEASE_S: f64 = 1.0;
 /// Windows of a play whose release is not marked end here, s.
 const WITHOUT_RELEASE_S: f64 = 3.5;
 
-fn windows(inputs: &MeasureInputs, m: &mut Measurement, cache: &MeasureCache) -> Option<WindowDraws> {
-    match try_windows(inputs, m, cache) {
+fn windows(
+    inputs: &MeasureInputs,
+    plans: &[Plan],
+    m: &mut Measurement,
+    cache: &MeasureCache,
+) -> Option<WindowDraws> {
+    match try_windows(inputs, plans, m, cache) {
         Ok((draws, findings)) => {
             m.windows = draws.windows();
             m.findings.extend(findings);
@@ -271,6 +314,7 @@ fn windows(inputs: &MeasureInputs, m: &mut Measurement, cache: &MeasureCache) ->
 
 fn try_windows(
     inputs: &MeasureInputs,
+    plans: &[Plan],
     m: &Measurement,
     cache: &MeasureCache,
 ) -> Result<(WindowDraws, Vec<Finding>), String> {
@@ -284,7 +328,7 @@ fn try_windows(
     let mut wanted = release.map_or(WITHOUT_RELEASE_S, |r| r + AFTER_RELEASE_S);
     if let Some(set) = set {
         let judging = reads::judge::Parameters::default();
-        wanted = wanted.max(reads::judge::windows_until(&inputs.plans, set, release, &judging));
+        wanted = wanted.max(reads::judge::windows_until(plans, set, release, &judging));
     }
     let (from_s, until_s) = (first.max(0.0), wanted.min(last).max(first.max(0.0)));
     let scene = Scene { people: &inputs.people, tracks: &m.tracks, rule_book: inputs.book };

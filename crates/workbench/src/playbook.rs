@@ -67,6 +67,8 @@ pub struct Concepts {
 pub(crate) struct StudyPlaybook {
     pub book: Playbook,
     pub findings: Vec<Finding>,
+    /// Names what it says.
+    pub stamp: String,
 }
 
 /// Folder in the study for a coach's own TOML files.
@@ -79,9 +81,7 @@ impl Workbench {
         self.playbook
             .get_or_init(|| async {
                 let read = tokio::task::spawn_blocking(move || Arc::new(read(&folder)));
-                read.await.unwrap_or_else(|_| {
-                    Arc::new(StudyPlaybook { book: Playbook::ours(), findings: Vec::new() })
-                })
+                read.await.unwrap_or_else(|_| Arc::new(StudyPlaybook::new(Playbook::ours(), Vec::new())))
             })
             .await
             .clone()
@@ -129,9 +129,23 @@ impl Workbench {
     }
 }
 
+impl StudyPlaybook {
+    fn new(book: Playbook, findings: Vec<Finding>) -> Self {
+        let named = (&book.routes, &book.concepts, &book.coverages, &book.drops);
+        // Only numbers, words and lists: they always have a form.
+        let stamp = crate::key_of(&named).expect("a playbook is plain data");
+        Self { book, findings, stamp }
+    }
+}
+
 fn read(folder: &Path) -> StudyPlaybook {
-    let mut out = StudyPlaybook { book: Playbook::ours(), findings: Vec::new() };
-    let Ok(entries) = std::fs::read_dir(folder) else { return out };
+    let (book, findings) = laid_over(folder);
+    StudyPlaybook::new(book, findings)
+}
+
+fn laid_over(folder: &Path) -> (Playbook, Vec<Finding>) {
+    let (mut book, mut found) = (Playbook::ours(), Vec::new());
+    let Ok(entries) = std::fs::read_dir(folder) else { return (book, found) };
     let mut files: Vec<_> = entries
         .filter_map(|e| Some(e.ok()?.path()))
         .filter(|p| p.extension().is_some_and(|e| e == "toml"))
@@ -141,13 +155,13 @@ fn read(folder: &Path) -> StudyPlaybook {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let complain = |said: String| Finding::new(Severity::Weak, "playbook", said);
         match std::fs::read_to_string(&path) {
-            Err(e) => out.findings.push(complain(format!("{name} cannot be read: {e}"))),
+            Err(e) => found.push(complain(format!("{name} cannot be read: {e}"))),
             Ok(text) => {
-                if let Err(errors) = out.book.overlay(&name, &text) {
-                    out.findings.extend(errors.iter().map(|e| complain(e.to_string())));
+                if let Err(errors) = book.overlay(&name, &text) {
+                    found.extend(errors.iter().map(|e| complain(e.to_string())));
                 }
             }
         }
     }
-    out
+    (book, found)
 }

@@ -1193,6 +1193,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/recognised": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is recognised of a play: proposals for its chart. */
+        get: operations["recognised"];
+        put?: never;
+        /** Charts what is recognised surely enough where nothing is charted, as one undoable edit; answers whether anything was. */
+        post: operations["take_recognised"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/repairs": {
         parameters: {
             query?: never;
@@ -1980,6 +1998,22 @@ export interface components {
              */
             lined_up?: number | null;
         };
+        /** @description A concept that the routes look like. */
+        ConceptSeen: {
+            /** @description Slots that it is read by and whose routes agree. */
+            agree: string[];
+            /** @description Its name. */
+            concept: string;
+            /** @description How many slots it is read by. */
+            read_by: number;
+            /**
+             * Format: double
+             * @description Share among the playbook's concepts, 0 to 1.
+             */
+            share: number;
+            /** @description Sure enough to be judged under while no concept is charted. */
+            sure: boolean;
+        };
         /** @description A concept to choose from. */
         ConceptSummary: {
             /** @description Its drop, by name. */
@@ -2099,6 +2133,19 @@ export interface components {
                 string,
                 string
             ][];
+        };
+        /** @description How a defender plays. */
+        DefenderSeen: {
+            /**
+             * Format: double
+             * @description 0 zone to 1 man; a hint, not a calibrated probability. Nothing for a rusher.
+             */
+            man?: number | null;
+            on?: components["schemas"]["PersonId"] | null;
+            /** @description Who. */
+            person: components["schemas"]["PersonId"];
+            /** @description He rushed. */
+            rushes: boolean;
         };
         /** @description A group against another, or against all others. */
         Difference: {
@@ -2701,10 +2748,36 @@ export interface components {
         Judged: {
             /** @description What the playbook does not know of the chart, and what else is missing. */
             findings: components["schemas"]["Finding"][];
-            /** @description One per plan: those the chart names in its order, or every plan of the concept when it names none. */
+            /**
+             * @description One per plan: those the chart names in its order, or every plan of the concept when it names none. Without a charted
+             *     concept those of the recognised one, else a generic progression; `on` says which.
+             */
             judgements: components["schemas"]["Judgement"][];
+            /** @description What the plans rest on. */
+            on: components["schemas"]["JudgedOn"];
             /** @description One sentence over all of them. */
             summary: string;
+        };
+        /** @description What the plans rest on. */
+        JudgedOn: {
+            /** @enum {string} */
+            on: "charted";
+        } | {
+            /** @description Its name. */
+            concept: string;
+            /** @enum {string} */
+            on: "recognised";
+            /**
+             * Format: double
+             * @description Its share among the playbook's concepts, 0 to 1.
+             */
+            share: number;
+        } | {
+            /** @enum {string} */
+            on: "generic";
+        } | {
+            /** @enum {string} */
+            on: "nothing";
         };
         /** @description The program's judgement under one plan. */
         Judgement: {
@@ -2899,6 +2972,16 @@ export interface components {
             margin_s?: components["schemas"]["Estimate"] | null;
             /** @description Route slot. */
             slot: string;
+        };
+        /** @description Something a track looks like, with its share among what was considered. */
+        LooksLike: {
+            /**
+             * Format: double
+             * @description 0 to 1.
+             */
+            share: number;
+            /** @description In trade words. */
+            word: string;
         };
         /** @description Something the evaluator put on a picture. */
         MarkId: string;
@@ -3596,6 +3679,43 @@ export interface components {
             /** @description Whom to throw to. */
             receiver: components["schemas"]["PersonId"];
         };
+        /** @description What is recognised of a play. */
+        Recognised: {
+            /**
+             * Format: int32
+             * @description Defenders in the box at the snap.
+             */
+            box_count?: number | null;
+            /** @description What of this is sure enough to offer for the chart; the rest is left empty. */
+            chart: components["schemas"]["Chart"];
+            /**
+             * Format: double
+             * @description Probability that the deep middle was closed after the snap.
+             */
+            closed?: number | null;
+            /** @description Concepts, most likely first. */
+            concepts: components["schemas"]["ConceptSeen"][];
+            /** @description Kinds of coverage, most likely first. */
+            coverage: components["schemas"]["LooksLike"][];
+            /** @description Defenders. */
+            defenders: components["schemas"]["DefenderSeen"][];
+            /** @description What stands in the way. */
+            findings: components["schemas"]["Finding"][];
+            /** @description Whether the picture after the snap is another than the shell showed. */
+            rotated?: boolean | null;
+            /** @description Receivers. */
+            routes: components["schemas"]["RouteSeen"][];
+            /**
+             * Format: int32
+             * @description Deep safeties at the snap.
+             */
+            shell?: number | null;
+            /**
+             * Format: double
+             * @description Probability that the shell is counted right.
+             */
+            shell_sure?: number | null;
+        };
         /** @description What the evaluator changed in the tracks that the program found. */
         Repair: {
             /** @enum {string} */
@@ -3713,6 +3833,26 @@ export interface components {
             /** @description Trade word, from the word list. */
             route: string;
             /** @description Who runs it: `L1`, `R2`, `B`. */
+            slot: string;
+        };
+        /** @description A receiver's route as seen. */
+        RouteSeen: {
+            angle_deg?: components["schemas"]["Estimate"] | null;
+            /**
+             * Format: double
+             * @description When it broke, s from the snap; nothing for a route without a break.
+             */
+            broke_s?: number | null;
+            cushion_yd?: components["schemas"]["Estimate"] | null;
+            depth_yd?: components["schemas"]["Estimate"] | null;
+            /** @description Inside, outside or head-up. */
+            leverage?: string | null;
+            /** @description Most likely first. */
+            looks_like: components["schemas"]["LooksLike"][];
+            over?: components["schemas"]["PersonId"] | null;
+            /** @description Press, soft or off. */
+            press?: string | null;
+            /** @description Who. */
             slot: string;
         };
         /**
@@ -7064,6 +7204,64 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Proposals"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    recognised: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Recognised"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    take_recognised: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": boolean;
                 };
             };
             default: {

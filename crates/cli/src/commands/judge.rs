@@ -1,9 +1,9 @@
-use crate::arguments::{Figure, FigureKind, Plays};
+use crate::arguments::{Figure, FigureKind, Plays, Recognise};
 use crate::say::Answer;
 use anyhow::Context;
 use play::PlayId;
 use std::collections::BTreeMap;
-use workbench::Workbench;
+use workbench::{LooksLike, Recognised, Workbench};
 
 pub async fn measure(bench: Workbench, a: Plays) -> anyhow::Result<Answer> {
     let mut all = BTreeMap::new();
@@ -22,19 +22,62 @@ pub async fn measure(bench: Workbench, a: Plays) -> anyhow::Result<Answer> {
     Answer::new(&all, text)
 }
 
+pub async fn recognise(bench: Workbench, a: Recognise) -> anyhow::Result<Answer> {
+    let ids = asked(&bench, a.of.plays).await?;
+    let mut all = BTreeMap::new();
+    let mut text = String::new();
+    for id in &ids {
+        let r = bench.recognised(id).await.with_context(|| format!("play {id}"))?;
+        text.push_str(&told(id, &r));
+        all.insert(id.clone(), r);
+    }
+    if a.take {
+        let taken = bench.take_recognised(&ids).await?;
+        text.push_str(&format!("charted in {} plays where nothing was charted\n", taken.len()));
+    }
+    Answer::new(&all, text)
+}
+
+/// What is recognised of a play, a line each.
+fn told(id: &PlayId, r: &Recognised) -> String {
+    let shares = |l: &[LooksLike]| {
+        let words: Vec<String> =
+            l.iter().take(2).map(|l| format!("{} {:.0}%", l.word, 100.0 * l.share)).collect();
+        words.join(", ")
+    };
+    let mut text = format!("{id}  {}\n", r.chart.formation);
+    let before = r.shell.map_or("shell not seen".to_owned(), |n| format!("{n} deep before the snap"));
+    text.push_str(&format!("  coverage {}; {before}\n", shares(&r.coverage)));
+    for route in &r.routes {
+        let depth = route.depth_yd.map_or(String::new(), |d| format!(", breaks at {:.1} yd", d.value));
+        text.push_str(&format!("  {:3} {}{depth}\n", route.slot, shares(&route.looks_like)));
+    }
+    if let Some(c) = r.concepts.first() {
+        let sure = if c.sure { "" } else { "; not sure enough to stand for a charted one" };
+        text.push_str(&format!("  concept {} {:.0}%{sure}\n", c.concept, 100.0 * c.share));
+    }
+    for f in &r.findings {
+        text.push_str(&format!("  ! {}\n", f.message));
+    }
+    text
+}
+
 pub async fn judge(bench: Workbench, a: Plays) -> anyhow::Result<Answer> {
     let mut all = BTreeMap::new();
     let mut text = String::new();
     for id in asked(&bench, a.plays).await? {
-        let judgements = bench.judgements(&id).await.with_context(|| format!("play {id}"))?;
+        let judged = bench.judged(&id).await.with_context(|| format!("play {id}"))?;
         text.push_str(&format!("{id}\n"));
-        for j in &judgements {
+        for f in &judged.findings {
+            text.push_str(&format!("  ! {}\n", f.message));
+        }
+        for j in &judged.judgements {
             let likely = j.outcomes.first().map_or_else(String::new, |w| {
                 format!("{}, {:.0}%", report::outcome_word(w.outcome), 100.0 * w.probability)
             });
             text.push_str(&format!("  under “{}”: {likely}. {}\n", j.plan_name, j.reason));
         }
-        all.insert(id, judgements);
+        all.insert(id, judged);
     }
     Answer::new(&all, text)
 }

@@ -53,6 +53,7 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::People(a) => with(&a.study.clone(), outside, |b| people::show(b, a)).await,
         Command::Ground(a) => with(&a.study.clone(), outside, |b| line_up::ground(b, a)).await,
         Command::Measure(a) => with(&a.study.clone(), outside, |b| judge::measure(b, a)).await,
+        Command::Recognise(a) => with(&a.of.study.clone(), outside, |b| judge::recognise(b, a)).await,
         Command::Judge(a) => with(&a.study.clone(), outside, |b| judge::judge(b, a)).await,
         Command::Figure(a) => with(&a.study.clone(), outside, |b| judge::figure(b, a)).await,
         Command::Claim(a) => with(&a.study, outside, verdict::claim).await,

@@ -80,7 +80,7 @@ fn the_whole_game_by_command_line_agrees_with_the_truth() {
         tally.play(&measured[&id], &truth);
         // A view that would not line up is said to be so, and without places there is nothing to judge.
         let doubtful = measured[&id].findings.iter().any(|f| f.code == "line-up-doubtful");
-        let judgements = judged[id.as_str()].as_array().expect("judgements").len();
+        let judgements = judged[id.as_str()]["judgements"].as_array().expect("judgements").len();
         assert!(judgements > 0 || doubtful, "{id} has no judgement, and no view of it is in doubt");
     }
     compare::cameras(&study, &entered, folder.path(), &mut tally);

@@ -5,6 +5,7 @@
 //! the resolution of the windows; below it a throw is `Traded`. No judgement says how the passer was taught.
 
 mod ask;
+mod assumed;
 mod noise;
 mod outcome;
 mod parameters;
@@ -13,6 +14,7 @@ mod pressure;
 mod reason;
 mod summary;
 
+pub use assumed::{Assumed, Basis, GENERIC, assumed};
 pub use parameters::Parameters;
 pub use plans::{concept_of, plans_for, unknown};
 pub use pressure::{Contact, Pressure};

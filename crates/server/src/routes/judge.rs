@@ -12,7 +12,7 @@ use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
-use workbench::{ChartWords, Concepts, FigureKind, Judged, Theme, Trail, WorkError, Workbench};
+use workbench::{ChartWords, Concepts, FigureKind, Judged, Recognised, Theme, Trail, WorkError, Workbench};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
     OpenApiRouter::new()
@@ -22,6 +22,7 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
         .routes(routes!(trails))
         .routes(routes!(judgements))
         .routes(routes!(judged))
+        .routes(routes!(recognised, take_recognised))
         .routes(routes!(call, delete_call))
         .routes(routes!(figure))
 }
@@ -75,6 +76,18 @@ async fn judgements(
 #[utoipa::path(get, path = "/plays/{play}/judged", params(("play" = String, Path)), responses((status = 200, body = Judged), (status = "default", body = Failure)))]
 async fn judged(State(bench): State<Workbench>, Path(play): Path<String>) -> Answer<Json<Judged>> {
     Ok(Json(bench.judged(&PlayId(play)).await?))
+}
+
+/// What is recognised of a play: proposals for its chart.
+#[utoipa::path(get, path = "/plays/{play}/recognised", params(("play" = String, Path)), responses((status = 200, body = Recognised), (status = "default", body = Failure)))]
+async fn recognised(State(bench): State<Workbench>, Path(play): Path<String>) -> Answer<Json<Recognised>> {
+    Ok(Json(bench.recognised(&PlayId(play)).await?))
+}
+
+/// Charts what is recognised surely enough where nothing is charted, as one undoable edit; answers whether anything was.
+#[utoipa::path(post, path = "/plays/{play}/recognised", params(("play" = String, Path)), responses((status = 200, body = bool), (status = "default", body = Failure)))]
+async fn take_recognised(State(bench): State<Workbench>, Path(play): Path<String>) -> Answer<Json<bool>> {
+    Ok(Json(!bench.take_recognised(&[PlayId(play)]).await?.is_empty()))
 }
 
 /// Keeps the evaluator's own call; the plan in the body must be the one in the path.

@@ -2,6 +2,7 @@
 
 use super::expect::expected;
 use crate::measuring::{MeasureCache, MeasureInputs};
+use crate::recognising::kind as family_word;
 use patterns::again::{Picture, SHAPE_S, STEP_S, UNTIL_S};
 use patterns::facts::Scouted;
 use play::{Measurement, MomentKind, PlanKind};
@@ -101,19 +102,6 @@ fn charted<'b>(word: &str, book: &'b Playbook) -> Option<&'b Coverage> {
         return None;
     }
     book.coverages.iter().find(|c| plain(&c.id) == word || plain(&c.name) == word)
-}
-
-/// A kind of coverage in plain words.
-const fn family_word(f: Family) -> &'static str {
-    match f {
-        Family::Zero => "no deep help",
-        Family::OneHighMan => "one deep, man",
-        Family::OneHighZone => "three deep",
-        Family::TwoHighMan => "two deep, man",
-        Family::TwoHighZone => "two deep",
-        Family::FourDeep => "four deep",
-        Family::Split => "quarters and a half",
-    }
 }
 
 /// Who ran where.
