@@ -1,5 +1,6 @@
 //! Explains what differs by upright bodies on the ground, the clearest first.
 
+use crate::share::share_out;
 use crate::template::{PARTS, whole};
 
 /// A body in working px.
@@ -19,19 +20,25 @@ pub(crate) struct Body {
     pub seen: f32,
     /// Share of the seen outline that differs.
     pub filled: f32,
+    /// Share of the feet's surroundings that is known: not behind somebody, not where the ground is in doubt.
+    pub feet: f32,
 }
 
 /// Geometry of standing somewhere: px of height of a yard, and lean; `None` where nobody can stand.
 pub(crate) type Standing<'a> = dyn Fn(f32, f32) -> Option<(f32, f32)> + 'a;
 
 /// Heights of the outline tried, yd, and what each loses for being rarer: upright, running, crouching, in a stance.
-const HEIGHTS: [(f32, f32); 5] = [(1.98, 0.0), (1.8, 0.0), (1.6, 0.01), (1.35, 0.02), (1.1, 0.03)];
+const HEIGHTS: [(f32, f32); 5] = [(1.98, 0.0), (1.8, 0.0), (1.6, 0.015), (1.35, 0.04), (1.1, 0.06)];
 /// Least share of a whole outline's score for a body.
-const ENOUGH: f32 = 0.13;
+const ENOUGH: f32 = 0.09;
 /// Least share of the seen outline that differs.
-const FILLED: f32 = 0.5;
+const FILLED: f32 = 0.3;
+/// Evidence nearer to none than this says nothing.
+pub(crate) const UNKNOWN: f32 = 0.25;
 /// Most scans of a frame.
 const SCANS: usize = 4;
+/// Distance of the places of the coarse scan, px.
+const STEP: usize = 2;
 /// Most bodies in a frame: 22, officials and whoever stands at the border.
 const MOST: usize = 60;
 
@@ -101,27 +108,46 @@ impl Search<'_> {
         total / (whole() * b.upright * b.upright)
     }
 
-    /// Every local best of the coarse scan.
-    fn scan(&self) -> Vec<Body> {
+    /// Geometry of standing at every place of the coarse scan.
+    fn ground(&self) -> Vec<Option<(f32, f32)>> {
+        let (across, down) = (self.w.div_ceil(STEP), self.h.div_ceil(STEP));
+        let place = |k: usize| ((k % across * STEP) as f32 + 0.5, (k / across * STEP) as f32 + 0.5);
+        (0..across * down).map(place).map(|(x, y)| (self.standing)(x, y)).collect()
+    }
+
+    /// Every local best of the coarse scan; `ground` is [`Self::ground`].
+    fn scan(&self, ground: &[Option<(f32, f32)>]) -> Vec<Body> {
         let sums = Sums::new(self.evidence, self.w, self.h);
         let mut out = Vec::new();
-        const STEP: usize = 2;
         let (across, down) = (self.w.div_ceil(STEP), self.h.div_ceil(STEP));
         let mut best: Vec<Option<Body>> = vec![None; across * down];
         for j in 0..down {
             for i in 0..across {
                 let (x, y) = ((i * STEP) as f32 + 0.5, (j * STEP) as f32 + 0.5);
-                let Some((yard, lean)) = (self.standing)(x, y) else { continue };
+                let Some((yard, lean)) = ground[j * across + i] else { continue };
+                let upright = HEIGHTS[0].0 * yard;
+                // Most of the ground is empty: no outline can score more than all that differs around it.
+                let (half, side) = (0.3 * upright, (lean * upright).abs());
+                let around = [
+                    clip(x - half - side, self.w),
+                    clip(y - upright, self.h),
+                    clip(x + half + side, self.w),
+                    clip(y, self.h),
+                ];
+                if sums.sum(&sums.plus, around) < ENOUGH * whole() * upright * upright {
+                    continue;
+                }
                 for (height, cost) in [HEIGHTS[1], HEIGHTS[3]] {
                     let mut b = Body {
                         x,
                         y,
                         tall: height * yard,
-                        upright: HEIGHTS[0].0 * yard,
+                        upright,
                         lean,
                         score: 0.0,
                         seen: 1.0,
                         filled: 1.0,
+                        feet: 1.0,
                     };
                     if b.tall < 8.0 {
                         continue;
@@ -187,10 +213,10 @@ impl Search<'_> {
             for y in y0..y1 {
                 for v in &self.evidence[y * self.w + x0..y * self.w + x1.max(x0)] {
                     all += p.filled;
-                    if *v != 0.0 {
+                    if v.abs() > UNKNOWN {
                         open += p.filled;
                     }
-                    if *v > 0.0 {
+                    if *v > UNKNOWN {
                         filled += p.filled;
                     }
                 }
@@ -223,11 +249,12 @@ impl Search<'_> {
     pub fn run(&mut self) -> (Vec<Body>, Vec<u8>) {
         let whole_evidence = self.evidence.clone();
         let mut owner = vec![0u8; self.w * self.h];
+        let ground = self.ground();
         let mut found: Vec<Body> = Vec::new();
         // What was hidden behind the clearest shows when those are taken away.
         for _ in 0..SCANS {
             let before = found.len();
-            self.greedy(&mut found, &mut owner);
+            self.greedy(&ground, &mut found, &mut owner);
             if found.len() == before {
                 break;
             }
@@ -240,8 +267,8 @@ impl Search<'_> {
     }
 
     /// Takes bodies from the clearest on, as long as something is left to explain.
-    fn greedy(&mut self, found: &mut Vec<Body>, owner: &mut [u8]) {
-        let mut queue = self.scan();
+    fn greedy(&mut self, ground: &[Option<(f32, f32)>], found: &mut Vec<Body>, owner: &mut [u8]) {
+        let mut queue = self.scan(ground);
         queue.sort_by(|a, b| a.score.total_cmp(&b.score));
         while let Some(next) = queue.pop() {
             if found.len() >= MOST {
@@ -273,101 +300,6 @@ impl Search<'_> {
     }
 }
 
-/// Gives every differing pixel to the body whose outline it suits best and moves each body to the middle of its own
-/// pixels, twice.
-fn share_out(evidence: &[f32], w: usize, h: usize, bodies: &mut [Body], owner: &mut [u8]) {
-    for round in 0..2 {
-        owner.fill(0);
-        let mut nearest = vec![f32::INFINITY; w * h];
-        for (k, b) in bodies.iter().enumerate() {
-            let half = 0.3 * b.upright;
-            let (x0, x1) = (clip(b.x - half, w), clip(b.x + half, w));
-            let (y0, y1) = (clip(b.y - 1.12 * b.tall, h), clip(b.y + 0.1 * b.upright, h));
-            for y in y0..y1 {
-                let up = b.y - (y as f32 + 0.5);
-                let axis = b.x + b.lean * up;
-                // Rows beyond the outline count as farther away.
-                let beyond = (up - b.tall).max(-up).max(0.0);
-                for x in x0..x1 {
-                    let at = y * w + x;
-                    if evidence[at] <= 0.0 {
-                        continue;
-                    }
-                    let across = (x as f32 + 0.5 - axis).abs();
-                    // Of two that reach a pixel the nearer to the camera hides the other.
-                    let far = (across + 1.5 * beyond) / b.upright - 0.05 * b.y / b.upright;
-                    if across < half && far < nearest[at] {
-                        nearest[at] = far;
-                        owner[at] = k as u8 + 1;
-                    }
-                }
-            }
-        }
-        for (k, b) in bodies.iter_mut().enumerate() {
-            let id = k as u8 + 1;
-            let half = 0.3 * b.upright;
-            let (x0, x1) = (clip(b.x - half, w), clip(b.x + half, w));
-            let (y0, y1) = (clip(b.y - 1.12 * b.tall, h), clip(b.y + 0.1 * b.upright, h));
-            let (mut sum, mut n) = (0.0f32, 0.0f32);
-            let mut rows: Vec<f32> = vec![0.0; y1.saturating_sub(y0)];
-            for y in y0..y1 {
-                for x in x0..x1 {
-                    if owner[y * w + x] == id {
-                        // The foot of the upright through the pixel.
-                        sum += x as f32 + 0.5 - b.lean * (b.y - (y as f32 + 0.5));
-                        n += 1.0;
-                        rows[y - y0] += 1.0;
-                    }
-                }
-            }
-            if n < 0.03 * b.tall * b.tall {
-                continue;
-            }
-            let quantile = |share: f32| {
-                let mut left = share * n;
-                for (k, r) in rows.iter().enumerate() {
-                    if left <= *r {
-                        return (y0 + k) as f32 + if *r > 0.0 { left / r } else { 0.0 };
-                    }
-                    left -= r;
-                }
-                y1 as f32
-            };
-            // Nearly the lowest and nearly the highest of his pixels; a stray one counts for nothing.
-            let (top, bottom) = (quantile(0.01), quantile(0.996));
-            let (mut hips, mut count) = (0.0f32, 0.0f32);
-            let rows = |share: f32| clip(top + share * (bottom - top), h);
-            for y in rows(HIPS.0)..rows(HIPS.1) {
-                for x in x0..x1 {
-                    if owner[y * w + x] == id {
-                        hips += x as f32 + 0.5 - b.lean * (b.y - (y as f32 + 0.5));
-                        count += 1.0;
-                    }
-                }
-            }
-            let middle = sum / n;
-            b.x = middle;
-            if count > 0.1 * n {
-                // Who leans has his middle ahead of his hips.
-                b.x += (LEAN * (hips / count - middle)).clamp(-0.15 * b.upright, 0.15 * b.upright);
-            }
-            if round == 1 || (bottom - b.y).abs() < 0.12 * b.upright {
-                let foot = bottom - BELOW * b.upright;
-                b.y += (foot - b.y).clamp(-0.12 * b.upright, 0.08 * b.upright);
-                b.tall = (b.y - top).clamp(0.5 * b.upright, 1.1 * b.upright);
-            }
-        }
-    }
-}
-
-/// Rows in which the hips show, shares of the seen height from the crown.
-const HIPS: (f32, f32) = (0.4, 0.65);
-/// How far the hips' ground point lies from a body's middle, per distance of the hip rows' middle from it, and how far the
-/// lowest seen point lies below the point between the feet on average, upright heights (a shoe in the grass is often missed):
-/// fitted to invented film that no figure uses.
-const LEAN: f32 = 2.0;
-const BELOW: f32 = -0.012;
-
 /// Share of a body's outline that no other body's pixels cover.
 fn open_share(b: &Body, id: u8, owner: &[u8], w: usize, h: usize) -> f32 {
     let (mut all, mut others) = (0.0f32, 0.0f32);
@@ -384,6 +316,6 @@ fn open_share(b: &Body, id: u8, owner: &[u8], w: usize, h: usize) -> f32 {
 }
 
 /// A place in px as an index, kept inside the picture.
-fn clip(v: f32, side: usize) -> usize {
+pub(crate) fn clip(v: f32, side: usize) -> usize {
     v.round().clamp(0.0, side as f32) as usize
 }

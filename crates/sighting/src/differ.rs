@@ -16,6 +16,8 @@ const MARGIN: f32 = 8.0;
 const DEEPEST_SHADOW: f32 = 0.22;
 /// Hue change that shadow alone may bring (the sky is bluer than the sun), logarithms, and the width of the doubt.
 const SHADOW_HUE: (f32, f32) = (0.2, 0.15);
+/// Evidence of what may be a shadow.
+const DOUBT: f32 = -0.1;
 /// Cells of the grid on which the light is compared.
 const LIGHT_GRID: (usize, usize) = (12, 8);
 
@@ -59,10 +61,16 @@ pub(crate) fn differ(data: &[u8], w: usize, h: usize, place: &Lattice, empty: &E
             let b: [f32; 3] = std::array::from_fn(|c| level(&empty.middle, c));
             ground[k] = luma(b);
             let mut size = square.sqrt();
-            if size > 0.5 * full {
-                size *= unlike_shadow(p, b);
-            }
             evidence[k] = (size / full).min(2.0) - 1.0;
+            if empty.doubtful[cell] {
+                evidence[k] = evidence[k].max(DOUBT);
+            }
+            if size > 0.5 * full {
+                let solid = unlike_shadow(p, b);
+                size *= solid;
+                // Shaded ground and cloth of the ground's hue in the shade look alike: neither for a body nor against it.
+                evidence[k] = ((size / full).min(2.0) - 1.0).max(DOUBT.min(evidence[k]));
+            }
         }
     }
     Difference { evidence, ground }

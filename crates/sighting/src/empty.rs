@@ -35,6 +35,8 @@ pub struct EmptyField {
     pub(crate) unrest: Vec<u8>,
     /// Grass, as against paint and everything else.
     pub(crate) grass: Vec<bool>,
+    /// Somebody may be standing in the picture of the cell itself.
+    pub(crate) doubtful: Vec<bool>,
 }
 
 /// Most frames that a builder keeps; a median of two dozen is steady, and memory stays under 60 MB at 960 px across.
@@ -103,6 +105,15 @@ impl EmptyFieldBuilder {
         let mut middle = vec![0u8; 3 * w * h];
         let mut unrest = vec![0u8; w * h];
         let mut grass = vec![false; w * h];
+        let mut doubtful = vec![false; w * h];
+        let mut open: Vec<usize> = Vec::new();
+        let mut around = Around::new(w, h);
+        let mut put = |cell: usize, mid: [f32; 3], spread: f32| {
+            unrest[cell] = (1.48 * spread).min(120.0) as u8;
+            for c in 0..3 {
+                middle[3 * cell + c] = (mid[c] + 0.5).clamp(1.0, 255.0) as u8;
+            }
+        };
         let mut seen: Vec<[f32; 3]> = Vec::with_capacity(MOST_SAMPLES);
         let mut green: Vec<[f32; 3]> = Vec::with_capacity(MOST_SAMPLES);
         for y in 0..h {
@@ -123,18 +134,116 @@ impl EmptyFieldBuilder {
                 // Whoever stood here hid the grass; nothing on the field looks like grass but grass.
                 let is_grass = green.len() >= 2 && 12 * green.len() >= seen.len();
                 let chosen = if is_grass { &mut green } else { &mut seen };
-                let mid: [f32; 3] = std::array::from_fn(|c| median(chosen.iter().map(|p| p[c])));
-                let spread = median(chosen.iter().map(|p| (luma(*p) - luma(mid)).abs()));
                 let cell = y * w + x;
                 grass[cell] = is_grass;
-                unrest[cell] = (1.48 * spread).min(120.0) as u8;
-                for c in 0..3 {
-                    middle[3 * cell + c] = (mid[c] + 0.5).clamp(1.0, 255.0) as u8;
+                let (mid, spread) = middle_of(chosen);
+                put(cell, mid, spread);
+                if is_grass || alike(chosen, mid) >= SURE * chosen.len() as f32 {
+                    around.note(x, y, mid);
+                } else {
+                    open.push(cell);
                 }
             }
         }
+        // Where somebody stood for long, what lies there is what else lies around it.
+        for cell in open {
+            let (x, y) = (cell % w, cell / w);
+            seen.clear();
+            seen.extend(self.samples.iter().filter_map(|s| s.at(x, y)));
+            let mut kinds = kinds(&seen);
+            for k in &mut kinds {
+                k.worth =
+                    (k.members.len() as f32 / seen.len() as f32) * (around.share(x, y, k.middle) + RARE);
+            }
+            kinds.sort_by(|a, b| b.worth.total_cmp(&a.worth));
+            let best = &kinds[0];
+            let (mid, spread) = middle_of(&best.members);
+            put(cell, mid, spread);
+            doubtful[cell] = kinds.get(1).is_some_and(|k| 4.0 * k.worth > best.worth);
+        }
         let (low, high) = ranges(&middle, w, h);
-        Some(EmptyField { chart: self.chart, low, high, middle, unrest, grass })
+        Some(EmptyField { chart: self.chart, low, high, middle, unrest, grass, doubtful })
+    }
+}
+
+/// Share of a cell's samples that must look alike for the cell to be known without its surroundings.
+const SURE: f32 = 0.8;
+/// Levels per channel within which samples of a cell look alike: noise and compression stay within.
+const ALIKE: f32 = 18.0;
+/// Share of the surroundings granted to what is nowhere else around.
+const RARE: f32 = 0.02;
+
+/// Channelwise middle of some colours, and the middle distance of their luma from it.
+fn middle_of(of: &[[f32; 3]]) -> ([f32; 3], f32) {
+    let mid: [f32; 3] = std::array::from_fn(|c| median(of.iter().map(|p| p[c])));
+    (mid, median(of.iter().map(|p| (luma(*p) - luma(mid)).abs())))
+}
+
+fn near(a: [f32; 3], b: [f32; 3]) -> bool {
+    a.iter().zip(b).all(|(a, b)| (a - b).abs() < ALIKE)
+}
+
+/// How many of some colours are like `mid`.
+fn alike(of: &[[f32; 3]], mid: [f32; 3]) -> f32 {
+    of.iter().filter(|p| near(**p, mid)).count() as f32
+}
+
+/// A colour that a cell had in several samples.
+struct Kind {
+    middle: [f32; 3],
+    members: Vec<[f32; 3]>,
+    worth: f32,
+}
+
+/// Groups of like colours, the largest first.
+fn kinds(of: &[[f32; 3]]) -> Vec<Kind> {
+    let mut left: Vec<[f32; 3]> = of.to_vec();
+    let mut out: Vec<Kind> = Vec::new();
+    while let Some(seed) = left.iter().max_by_key(|p| left.iter().filter(|q| near(**p, **q)).count()).copied()
+    {
+        let (members, rest): (Vec<_>, Vec<_>) = left.into_iter().partition(|p| near(*p, seed));
+        out.push(Kind { middle: middle_of(&members).0, members, worth: 0.0 });
+        left = rest;
+    }
+    out
+}
+
+/// Colours of the cells that are known, by blocks.
+struct Around {
+    across: usize,
+    blocks: Vec<Vec<[f32; 3]>>,
+}
+
+/// Side of a block, cells: narrower than a player.
+const BLOCK: usize = 8;
+/// Blocks on each side that are around a cell: two to three yards.
+const REACH: usize = 3;
+
+impl Around {
+    fn new(w: usize, h: usize) -> Self {
+        let across = w.div_ceil(BLOCK);
+        Self { across, blocks: vec![Vec::new(); across * h.div_ceil(BLOCK)] }
+    }
+    /// Every second cell is enough.
+    fn note(&mut self, x: usize, y: usize, colour: [f32; 3]) {
+        if (x + y).is_multiple_of(4) {
+            self.blocks[y / BLOCK * self.across + x / BLOCK].push(colour);
+        }
+    }
+    /// Share of the known cells around that have a colour.
+    fn share(&self, x: usize, y: usize, colour: [f32; 3]) -> f32 {
+        let (i, j) = (x / BLOCK, y / BLOCK);
+        let down = self.blocks.len() / self.across;
+        let (mut like, mut all) = (0u32, 0u32);
+        for b in j.saturating_sub(REACH)..(j + REACH + 1).min(down) {
+            for a in i.saturating_sub(REACH)..(i + REACH + 1).min(self.across) {
+                for c in &self.blocks[b * self.across + a] {
+                    all += 1;
+                    like += u32::from(near(*c, colour));
+                }
+            }
+        }
+        like as f32 / all.max(1) as f32
     }
 }
 

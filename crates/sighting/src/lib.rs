@@ -12,6 +12,7 @@ mod cloth;
 mod differ;
 mod empty;
 mod finder;
+mod share;
 mod template;
 
 pub use empty::{EmptyField, EmptyFieldBuilder};

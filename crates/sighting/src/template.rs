@@ -15,8 +15,8 @@ pub(crate) struct Part {
 /// clutter of 5%, over the trunk's. Widths by common proportions of the body in pads; no source.
 pub(crate) const PARTS: [Part; 3] = [
     Part { top: 0.0, bottom: 0.15, half: 0.065, filled: 1.0, empty: 0.65 },
-    Part { top: 0.15, bottom: 0.52, half: 0.135, filled: 1.0, empty: 0.65 },
-    Part { top: 0.52, bottom: 1.0, half: 0.115, filled: 0.82, empty: 0.24 },
+    Part { top: 0.15, bottom: 0.52, half: 0.115, filled: 1.0, empty: 0.65 },
+    Part { top: 0.52, bottom: 1.0, half: 0.1, filled: 0.82, empty: 0.24 },
 ];
 
 /// Score of a wholly filled outline of height 1: area by weight.

@@ -84,6 +84,8 @@ pub fn make(clips: &[(&Clip, &[SightedFrame])], situation: &Situation, book: Rul
         .iter()
         .map(|t| {
             let (a, b) = t.span()?;
+            // The clock's seconds and the film's differ by rounding.
+            let (a, b) = (a - 1e-4, b + 1e-4);
             let inside: Vec<f64> = times.iter().copied().filter(|t| (a..=b).contains(t)).collect();
             smooth(&PersonId(t.id.0.clone()), &t.observations(), &inside, &Running::default())
         })

@@ -1,6 +1,7 @@
 //! Sightings of both views strung together, frame by frame, on the ground.
 
 use super::join::join;
+use super::sides::Teams;
 use super::{Dress, FoundTrack, Spot, SpottedView};
 use crate::assign::assign;
 use geometry::Covariance2;
@@ -37,10 +38,12 @@ struct Strand {
     spread: Spread,
     t: f64,
     dress: Dress,
+    /// Sum of the log odds of his sightings that he is of the first team.
+    odds: f64,
 }
 
 impl Strand {
-    fn new(s: Spot) -> Self {
+    fn new(s: Spot, odds: f64) -> Self {
         let p = s.at.noise.plus(s.at.common);
         let v = START_SPEED * START_SPEED;
         let spread =
@@ -50,6 +53,7 @@ impl Strand {
             spread,
             t: s.at.t_s,
             dress: s.dress,
+            odds,
             spots: vec![s],
         }
     }
@@ -69,7 +73,7 @@ impl Strand {
         (f * self.state, f * self.spread * f.transpose() + q)
     }
     /// What it costs that `s` is he: squared distances on the ground and in dress, and the room in which he may be.
-    fn cost(&self, (x, p): &(State, Spread), s: &Spot) -> f64 {
+    fn cost(&self, (x, p): &(State, Spread), s: &Spot, odds: f64) -> f64 {
         let r = s.at.noise.plus(s.at.common);
         let c = Covariance2 { xx: p[(0, 0)] + r.xx, xy: p[(0, 1)] + r.xy, yy: p[(1, 1)] + r.yy };
         let Some(inverse) = c.matrix().try_inverse() else { return f64::INFINITY };
@@ -78,9 +82,14 @@ impl Strand {
         if away > GATE {
             return f64::INFINITY;
         }
-        away + DRESS * s.seen * self.dress.distance2(&s.dress) + c.matrix().determinant().max(1e-6).ln()
+        let (his, now) = (chance(self.odds), chance(odds));
+        let same_team = his * now + (1.0 - his) * (1.0 - now);
+        away - 2.0 * same_team.ln()
+            + DRESS * s.seen * self.dress.distance2(&s.dress)
+            + c.matrix().determinant().max(1e-6).ln()
     }
-    fn take(&mut self, (x, p): (State, Spread), s: Spot) {
+    fn take(&mut self, (x, p): (State, Spread), s: Spot, odds: f64) {
+        self.odds = (self.odds + ODDS * odds).clamp(-SURE, SURE);
         let r = s.at.noise.plus(s.at.common).matrix();
         let h = na::Matrix2x4::new(1.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0);
         let miss = na::Vector2::new(s.at.position.x, s.at.position.y) - h * x;
@@ -97,43 +106,27 @@ impl Strand {
     }
 }
 
+/// Share of a sighting's log odds of teams that counts: neighbouring sightings err alike.
+const ODDS: f64 = 0.3;
+/// Surest that a strand's team and a single sighting's are taken to be, log odds.
+const SURE: f64 = 4.0;
+
+fn chance(odds: f64) -> f64 {
+    1.0 / (1.0 + (-odds).exp())
+}
+
 /// Tracks of everybody seen in the views, players or not, named `t1`, `t2` ... by when they appear and from left to right.
+/// What the teams wear is learned from a first round and tells men of different teams apart in a second.
 pub fn follow(views: &[SpottedView]) -> Vec<FoundTrack> {
     let mut frames: Vec<(f64, &[Spot])> =
         views.iter().flat_map(|v| v.frames.iter().map(|(t, s)| (*t, s.as_slice()))).collect();
     frames.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut live: Vec<Strand> = Vec::new();
-    let mut done: Vec<Vec<Spot>> = Vec::new();
-    for (t, spots) in frames {
-        let mut k = 0;
-        while k < live.len() {
-            // Somebody seen once may be a flicker; somebody known is waited for.
-            let patience = if live[k].spots.len() < CONFIRMED { PATIENCE_S / 3.0 } else { PATIENCE_S };
-            if t - live[k].t > patience {
-                done.push(live.swap_remove(k).spots);
-            } else {
-                k += 1;
-            }
-        }
-        let predicted: Vec<_> = live.iter().map(|s| s.predicted(t)).collect();
-        let costs: Vec<Vec<f64>> = live
-            .iter()
-            .zip(&predicted)
-            .map(|(strand, p)| spots.iter().map(|s| strand.cost(p, s)).collect())
-            .collect();
-        let pairs = assign(&costs, LIMIT);
-        let mut free = vec![true; spots.len()];
-        for (k, pair) in pairs.into_iter().enumerate() {
-            if let Some(s) = pair {
-                free[s] = false;
-                live[k].take(predicted[k], spots[s]);
-            }
-        }
-        let newcomers = spots.iter().zip(free).filter(|(s, f)| *f && s.seen >= BIRTH_SEEN);
-        live.extend(newcomers.map(|(s, _)| Strand::new(*s)));
-    }
-    done.extend(live.into_iter().map(|s| s.spots));
-    done.retain(|s| s.len() >= CONFIRMED);
+    let first = strands(&frames, None);
+    let dress: Vec<(Dress, usize)> = first.iter().map(|s| (Dress::of(s), s.len())).collect();
+    let done = match Teams::learn(&dress) {
+        Some(teams) => strands(&frames, Some(&teams)),
+        None => first,
+    };
     let mut joined = join(done);
     let first = |s: &Vec<Spot>| s.first().map_or((0.0, 0.0), |p| (p.at.t_s, p.at.position.x));
     joined.sort_by(|a, b| {
@@ -145,4 +138,43 @@ pub fn follow(views: &[SpottedView]) -> Vec<FoundTrack> {
         .enumerate()
         .map(|(k, spots)| FoundTrack { id: TrackId(format!("t{}", k + 1)), spots })
         .collect()
+}
+
+/// Sightings strung together while somebody is seen, frame by frame.
+fn strands(frames: &[(f64, &[Spot])], teams: Option<&Teams>) -> Vec<Vec<Spot>> {
+    let odds = |s: &Spot| teams.map_or(0.0, |t| (s.seen * t.odds(&s.dress)).clamp(-SURE, SURE));
+    let mut live: Vec<Strand> = Vec::new();
+    let mut done: Vec<Vec<Spot>> = Vec::new();
+    for &(t, spots) in frames {
+        let mut k = 0;
+        while k < live.len() {
+            // Somebody seen once may be a flicker; somebody known is waited for.
+            let patience = if live[k].spots.len() < CONFIRMED { PATIENCE_S / 3.0 } else { PATIENCE_S };
+            if t - live[k].t > patience {
+                done.push(live.swap_remove(k).spots);
+            } else {
+                k += 1;
+            }
+        }
+        let odds: Vec<f64> = spots.iter().map(odds).collect();
+        let predicted: Vec<_> = live.iter().map(|s| s.predicted(t)).collect();
+        let costs: Vec<Vec<f64>> = live
+            .iter()
+            .zip(&predicted)
+            .map(|(strand, p)| spots.iter().zip(&odds).map(|(s, o)| strand.cost(p, s, *o)).collect())
+            .collect();
+        let pairs = assign(&costs, LIMIT);
+        let mut free = vec![true; spots.len()];
+        for (k, pair) in pairs.into_iter().enumerate() {
+            if let Some(s) = pair {
+                free[s] = false;
+                live[k].take(predicted[k], spots[s], odds[s]);
+            }
+        }
+        let newcomers = (0..spots.len()).filter(|&s| free[s] && spots[s].seen >= BIRTH_SEEN);
+        live.extend(newcomers.map(|s| Strand::new(spots[s], odds[s])));
+    }
+    done.extend(live.into_iter().map(|s| s.spots));
+    done.retain(|s| s.len() >= CONFIRMED);
+    done
 }
