@@ -40,11 +40,18 @@ export class Asking {
   async ask(q: Partial<Question>) {
     this.asked = q;
     this.busy = true;
-    const own = await tried(() => calls.ask({ ...q, games: this.games }));
+    const answered = await tried(() => this.answerAsked());
     this.busy = false;
-    if (!own) return;
+    if (answered) this.chosen = null;
+  }
+  /** Answers what was asked last. False: another question was asked meanwhile, and its answer stays. */
+  private async answerAsked(): Promise<boolean> {
+    const asked = this.asked;
+    if (!asked) return false;
+    const own = await calls.ask({ ...asked, games: this.games });
+    if (this.asked !== asked) return false;
     this.own = own;
-    this.chosen = null;
+    return true;
   }
   /** Words to keep plays by. */
   async wordsOf(field: string): Promise<string[]> {
@@ -67,7 +74,7 @@ export class Asking {
     await tried(async () => {
       this.askable ??= await calls.askable();
       this.ready = await calls.readyAnswers(this.games);
-      if (this.asked) this.own = await calls.ask({ ...this.asked, games: this.games });
+      await this.answerAsked();
       if (!this.loaded) this.chosen = this.ready.find((p) => p.answer.whole.n > 0)?.id ?? this.ready[0]?.id ?? null;
       this.loaded = true;
     });
