@@ -5,7 +5,7 @@ use crate::flight_fit::{BallObservation, FlightFit, FlightInputs, FlightPriors, 
 use crate::given::Given;
 use crate::ground::{Turf, ViewInput};
 use crate::moments::{self, MomentErrors};
-use crate::placement::{near, place};
+use crate::placement::{Thrown, near, place};
 use crate::pressure::{REACH_YD, pressure};
 use crate::tracks::{MarkErrors, Running, observe, smooth};
 use field::RuleBook;
@@ -140,8 +140,15 @@ pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
         (Seen::Seen(f), Some(receiver)) => {
             let defenders: Vec<&Track> =
                 tracks.iter().filter(|t| unit(inputs, t) == Some(Unit::Defense)).collect();
-            let at = f.throw.release_s.value + f.throw.flight_s.value;
-            place(&f.landing, &f.throw.arrival_height_ft, receiver, &defenders, at)
+            let release_s = f.throw.release_s.value;
+            let ball = Thrown {
+                landing: &f.landing,
+                height_ft: &f.throw.arrival_height_ft,
+                path: &f.throw.path,
+                release_s,
+                arrival_s: release_s + f.throw.flight_s.value,
+            };
+            place(&ball, receiver, &defenders)
         }
     };
     let rushers: Vec<&Track> = tracks.iter().filter(|t| role(inputs, t) == Some(Role::Rusher)).collect();

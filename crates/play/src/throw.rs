@@ -81,6 +81,11 @@ pub struct Throw {
 pub struct Placement {
     /// Ahead of the receiver along his run positive, behind negative, yd.
     pub lead_yd: Seen<Estimate>,
+    /// Ahead positive, behind negative of where the run he was on when the ball left, carried straight on, would have had him, yd: what
+    /// the ball asked of him before he ran to it.
+    pub ahead_of_run_yd: Seen<Estimate>,
+    /// Height over the ground as it passed nearest to where that run would have had him, ft.
+    pub over_run_ft: Seen<Estimate>,
     /// To the receiver's left positive, yd.
     pub left_yd: Seen<Estimate>,
     /// Height over the ground, ft.

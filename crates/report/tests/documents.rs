@@ -97,6 +97,8 @@ pub fn example() -> StudyReport {
             repeats: 5,
         }),
         placement: Seen::Seen(Placement {
+            ahead_of_run_yd: Seen::not("not marked"),
+            over_run_ft: Seen::not("not marked"),
             lead_yd: Seen::Seen(Estimate::new(-0.6, 0.15)),
             left_yd: Seen::Seen(Estimate::new(0.3, 0.2)),
             height_ft: Seen::Seen(Estimate::new(4.8, 0.2)),
@@ -256,6 +258,7 @@ fn figures_say_nothing_where_nothing_is_known() {
         tracks: &[],
         throw: None,
         at_s: 0.0,
+        race: None,
         features: vec![],
     };
     assert_eq!(d.svg(Theme::Light), None);

@@ -240,6 +240,10 @@ pub struct PlacementTruth {
     pub speed: f64,
     /// Ahead along his run (the way he faces when he stands), yd.
     pub lead_yd: f64,
+    /// Ahead positive of where his run at the release, carried straight on, would have had him, yd.
+    pub ahead_of_run_yd: f64,
+    /// Height as the ball, had nobody met it, would have passed nearest to that run, ft.
+    pub over_run_ft: f64,
     /// To his left, yd.
     pub left_yd: f64,
     /// Over the ground, ft.
@@ -466,6 +470,18 @@ fn ball(stage: &StagedPlay) -> Option<BallTruth> {
     })
 }
 
+/// Height of the ball where it passes nearest over the ground to a run carried straight on from the release.
+fn over_run_ft(flight: &crate::sim::world::Pass, run: &crate::sim::mover::Body) -> f64 {
+    let steps = (flight.path.duration() * TRACK_RATE) as usize;
+    let passes = |k: usize| {
+        let s = k as f64 / TRACK_RATE;
+        let p = flight.path.at(s).0;
+        (P2::new(p.x, p.y).distance(run.at + run.velocity * s), p.z)
+    };
+    let nearest = (0..=steps).map(passes).min_by(|a, b| a.0.total_cmp(&b.0));
+    nearest.map_or(0.0, |p| p.1 * units::FEET_PER_YARD)
+}
+
 fn placement(stage: &StagedPlay) -> Option<PlacementTruth> {
     let world = &stage.world;
     let flight = world.flight.as_ref()?;
@@ -476,6 +492,7 @@ fn placement(stage: &StagedPlay) -> Option<PlacementTruth> {
     let r = at(target, arrival);
     let ahead = if r.speed() > 1.5 { r.velocity.unit()? } else { geometry::Vector2::from_angle(r.facing) };
     let gap = P2::new(p.x, p.y) - r.at;
+    let left = at(target, flight.release);
     let nearest = |t: f64| {
         let me = at(target, t).at;
         (11..22).map(|i| (i, at(i, t).at.distance(me))).min_by(|a, b| a.1.total_cmp(&b.1))
@@ -485,6 +502,9 @@ fn placement(stage: &StagedPlay) -> Option<PlacementTruth> {
         receiver: ground(stage, r.at),
         speed: r.speed(),
         lead_yd: gap.dot(ahead),
+        ahead_of_run_yd: (P2::new(p.x, p.y) - (left.at + left.velocity * (arrival - flight.release)))
+            .dot(left.velocity.unit().unwrap_or(ahead)),
+        over_run_ft: over_run_ft(flight, &left),
         left_yd: ahead.cross(gap),
         height_ft: p.z * units::FEET_PER_YARD,
         separation_yd: separation,

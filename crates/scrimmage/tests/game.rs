@@ -144,3 +144,47 @@ fn a_season_brings_the_same_pictures_against_other_visitors() {
             && p.picture.strong == first.strong));
     }
 }
+
+/// Student's t of the slope of `pairs` (Gauss 1823): far beyond 2 when one thing goes with the other.
+fn t_of_slope(pairs: &[(f64, f64)]) -> f64 {
+    let n = pairs.len() as f64;
+    let mean = |of: fn(&(f64, f64)) -> f64| pairs.iter().map(of).sum::<f64>() / n;
+    let (x, y) = (mean(|p| p.0), mean(|p| p.1));
+    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
+    for p in pairs {
+        xx += (p.0 - x).powi(2);
+        yy += (p.1 - y).powi(2);
+        xy += (p.0 - x) * (p.1 - y);
+    }
+    let r = xy / (xx * yy).sqrt();
+    r * ((n - 2.0) / (1.0 - r * r)).sqrt()
+}
+
+/// What a demonstration is to find must be there: even with perfect measures a habit that chance hides cannot be shown.
+#[test]
+fn the_season_plants_habits_that_its_throws_show() {
+    use scrimmage::sim::{season::GAMES, staged::StagedPlay, teams};
+    let (mut feet_to_lead, mut weight_to_height) = (Vec::new(), Vec::new());
+    for n in 0..GAMES {
+        let game = GameScript::of_season(DEMO, n, 26);
+        for play in &game.plays {
+            let stage = StagedPlay::new(&play.script, &teams::kits(&game.teams[0], &game.teams[1]));
+            let truth = scrimmage::truth::of_play(play, &stage, Vec::new());
+            let (Some(feet), Some(placed)) = (&truth.feet, &truth.placement) else { continue };
+            weight_to_height.push((feet.weight, placed.over_run_ft));
+            let runs =
+                stage.world.flight.as_ref().and_then(|f| f.meant).is_some_and(|c| c.running.norm() > 4.0);
+            if runs {
+                feet_to_lead.push((feet.error_deg, placed.ahead_of_run_yd));
+            }
+        }
+    }
+    let (lead, height) = (t_of_slope(&feet_to_lead), t_of_slope(&weight_to_height));
+    println!(
+        "feet to lead: n {}, t {lead:.1}; weight to height: n {}, t {height:.1}",
+        feet_to_lead.len(),
+        weight_to_height.len()
+    );
+    assert!(lead > 4.0, "closed feet put it behind a runner: t {lead:.1}");
+    assert!(height < -4.0, "weight left behind lifts the ball: t {height:.1}");
+}

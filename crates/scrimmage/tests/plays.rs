@@ -203,14 +203,22 @@ fn the_same_seed_is_the_same_play() {
     assert_ne!(a.joints(7, t), c.joints(7, t));
 }
 
-/// The stated model of misses (`sim::release`): over many throws of an arm without chance, the ball's error in direction is 0.16 of the
-/// feet's error toward the side the receiver runs to, and weight left behind lifts it.
+/// The stated model of misses (`sim::release`): over many throws of an arm without chance, the ball's error in direction is that share of the
+/// feet's error that the arm's habit says, toward the side the receiver runs to, and weight left behind lifts it.
 #[test]
 fn feet_and_weight_cause_the_miss_that_the_model_states() {
     let (mut feet_to_side, mut weight_to_lift, mut throws) = (0.0, 0.0, 0);
     for n in 0..40 {
         let mut script = Script::example(Concept::DoubleSlants, Coverage::TwoDeep, 900 + n);
-        script.arm = Arm { top_mph: 58.0, side_sd_deg: 0.0, lift_sd_deg: 0.0 };
+        script.arm = Arm {
+            top_mph: 58.0,
+            side_sd_deg: 0.0,
+            lift_sd_deg: 0.0,
+            feet_spread: 1.0,
+            weight_sd: 0.06,
+            pull: 0.16,
+            rise_deg: 5.0,
+        };
         script.untidy = 1.0;
         let w = scrimmage::sim::engine::play(&script);
         let (Some(f), Some(u)) = (&w.flight, w.passer.windup) else { continue };

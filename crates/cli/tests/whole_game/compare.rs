@@ -71,6 +71,8 @@ impl Tally {
         }
         if let (Some(placed), Some(p)) = (&truth.placement, m.placement.get()) {
             self.seen("lead, yd", &p.lead_yd, placed.lead_yd);
+            self.seen("ahead of his run, yd", &p.ahead_of_run_yd, placed.ahead_of_run_yd);
+            self.seen("height over his run, ft", &p.over_run_ft, placed.over_run_ft);
             self.seen("left, yd", &p.left_yd, placed.left_yd);
             self.seen("separation, yd", &p.separation_yd, placed.separation_yd);
         }

@@ -189,6 +189,8 @@ pub const FIELDS: &[Field] = &[
     value("margin-at-release", Placement, "Window of the thrown receiver at release", "s", &[]),
     value("separation", Placement, "Separation at arrival", "yd", &[]),
     value("lead", Placement, "Lead (ahead of the receiver positive)", "yd", &[]),
+    value("ahead-of-run", Placement, "Ahead of the run he was on at release (behind negative)", "yd", &[]),
+    value("over-run", Placement, "Height as it passed the run he was on at release", "ft", &[]),
     value("away", Placement, "Away from the nearest defender", "yd", &[]),
     value("miss-across", Placement, "Miss across the throw (to his open side positive)", "yd", &[]),
     value("miss-along", Placement, "Miss along the throw (long positive)", "yd", &[]),

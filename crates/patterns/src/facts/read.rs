@@ -492,6 +492,8 @@ fn placement(l: &mut Line, k: &Known<'_>) {
     };
     l.put("separation", seen(p.map(|p| &p.separation_yd), why));
     l.put("lead", seen(p.map(|p| &p.lead_yd), why));
+    l.put("ahead-of-run", seen(p.map(|p| &p.ahead_of_run_yd), why));
+    l.put("over-run", seen(p.map(|p| &p.over_run_ft), why));
     l.put("away", seen(p.map(|p| &p.away_yd), why));
     l.put("arrival-height", seen(p.map(|p| &p.height_ft), why));
     match miss(k) {

@@ -257,6 +257,8 @@ pub fn figure_lines(m: &Measurement) -> Vec<(&'static str, String)> {
     }
     if let Some(p) = m.placement.get() {
         out.push(("Lead", seen(&p.lead_yd, "yd")));
+        out.push(("Ahead of his run at release", seen(&p.ahead_of_run_yd, "yd")));
+        out.push(("Height as it passed that run", seen(&p.over_run_ft, "ft")));
         out.push(("Height at arrival", seen(&p.height_ft, "ft")));
         out.push(("Separation at arrival", seen(&p.separation_yd, "yd")));
     }
@@ -287,6 +289,7 @@ pub(crate) fn diagram<'a>(r: &'a StudyReport, p: &'a PlayReport) -> Option<crate
         tracks: &m.tracks,
         throw: m.throw.get(),
         at_s: at(play::MomentKind::Release).unwrap_or(0.0),
+        race: None,
         features: Vec::new(),
     })
 }

@@ -431,10 +431,11 @@ fn think(world: &mut World, pending: &mut Option<(Decision, bool)>) {
 fn begin(world: &mut World, target: usize, at: P2, hurried: bool) {
     let t = world.t;
     let untidy = world.script.untidy;
-    let loose = 4.0 + 9.0 * untidy + if hurried { 7.0 } else { 0.0 };
+    let arm = world.script.arm;
+    let loose = arm.feet_spread * (4.0 + 9.0 * untidy + if hurried { 7.0 } else { 0.0 });
     // Untidy feet are more often closed than open.
     let error = (world.dice.normal(loose) - 5.0 * untidy).clamp(-38.0, 34.0);
-    let weight = (0.72 + world.dice.normal(0.06)
+    let weight = (0.72 + world.dice.normal(arm.weight_sd)
         - 0.22 * untidy * world.dice.unit()
         - if hurried { 0.16 } else { 0.0 })
     .clamp(0.2, 0.9);

@@ -1,8 +1,8 @@
 //! The instant the ball leaves: what feet, weight and hurry do to it.
 //!
-//! The model is this crate's own, for making plays: feet closed by e degrees pull the ball 0.16 e degrees to the side that the receiver
-//! comes from (behind him; to the inside of a man who stands), open feet push it the other way and lift it 0.05 e degrees; weight left
-//! behind lifts it 5 degrees for all of the base; hurry doubles chance.
+//! The model is this crate's own, for making plays: closed feet pull the ball by the arm's habit to the side that the receiver comes
+//! from (behind him; to the inside of a man who stands), open feet push it the other way and lift it 0.05 degrees a degree; weight
+//! left behind lifts it by the arm's other habit; hurry doubles chance.
 
 use super::flight::{self, Flight};
 use super::passer::{BACK, FRONT};
@@ -45,9 +45,10 @@ pub fn release(world: &mut World, meant: Option<Chance>, away: Option<P3>, hurri
     } else {
         (goal.y - 0.5 * (world.edges.0 + world.edges.1)).signum()
     };
-    let side = world.dice.normal(arm.side_sd_deg * loose) + 0.16 * feet * outward;
-    let lift =
-        world.dice.normal(arm.lift_sd_deg * loose) + 5.0 * (0.68 - windup.weight) + 0.05 * feet.max(0.0);
+    let side = world.dice.normal(arm.side_sd_deg * loose) + arm.pull * feet * outward;
+    let lift = world.dice.normal(arm.lift_sd_deg * loose)
+        + arm.rise_deg * (0.68 - windup.weight)
+        + 0.05 * feet.max(0.0);
     let pace = world.dice.normal(0.012 * loose);
     let turned = V2::new(straight.x, straight.y).rotated(side.to_radians());
     let flat = turned.norm();

@@ -52,6 +52,14 @@ pub struct Arm {
     pub side_sd_deg: f64,
     /// Random error of launch angle, one standard deviation, deg.
     pub lift_sd_deg: f64,
+    /// How unsteady his feet are: times the usual spread of their line.
+    pub feet_spread: f64,
+    /// How unsteady his weight is at the release, one standard deviation, share of the base.
+    pub weight_sd: f64,
+    /// Habit: by how many degrees each degree of closed feet pulls the ball behind a running receiver.
+    pub pull: f64,
+    /// Habit: by how much the ball rises for weight left behind, all of the base, deg.
+    pub rise_deg: f64,
 }
 
 /// A play as called.
@@ -112,7 +120,15 @@ impl Script {
             fault: Fault::None,
             protection: Protection { blockers: 5, bust: false },
             call: Call { coverage, shown: coverage, rushers, press: dice.chance(0.5) },
-            arm: Arm { top_mph: 57.0, side_sd_deg: 1.5, lift_sd_deg: 1.1 },
+            arm: Arm {
+                top_mph: 57.0,
+                side_sd_deg: 1.5,
+                lift_sd_deg: 1.1,
+                feet_spread: 1.0,
+                weight_sd: 0.06,
+                pull: 0.16,
+                rise_deg: 5.0,
+            },
             untidy: 0.3,
         }
     }

@@ -33,7 +33,15 @@ pub fn home() -> Team {
             helmet: [32, 58, 104],
             striped: false,
         },
-        arm: Arm { top_mph: 58.0, side_sd_deg: 2.0, lift_sd_deg: 1.5 },
+        arm: Arm {
+            top_mph: 58.0,
+            side_sd_deg: 1.5,
+            lift_sd_deg: 1.0,
+            feet_spread: 1.7,
+            weight_sd: 0.13,
+            pull: 0.4,
+            rise_deg: 16.0,
+        },
     }
 }
 
@@ -50,7 +58,15 @@ pub fn away() -> Team {
             helmet: [104, 28, 34],
             striped: false,
         },
-        arm: Arm { top_mph: 55.0, side_sd_deg: 1.9, lift_sd_deg: 1.4 },
+        arm: Arm {
+            top_mph: 55.0,
+            side_sd_deg: 1.9,
+            lift_sd_deg: 1.4,
+            feet_spread: 1.0,
+            weight_sd: 0.06,
+            pull: 0.16,
+            rise_deg: 5.0,
+        },
     }
 }
 
@@ -67,7 +83,15 @@ pub fn second_visitors() -> Team {
             helmet: [222, 222, 216],
             striped: false,
         },
-        arm: Arm { top_mph: 56.0, side_sd_deg: 2.1, lift_sd_deg: 1.5 },
+        arm: Arm {
+            top_mph: 56.0,
+            side_sd_deg: 2.1,
+            lift_sd_deg: 1.5,
+            feet_spread: 1.0,
+            weight_sd: 0.06,
+            pull: 0.16,
+            rise_deg: 5.0,
+        },
     }
 }
 
@@ -84,7 +108,15 @@ pub fn third_visitors() -> Team {
             helmet: [176, 84, 22],
             striped: false,
         },
-        arm: Arm { top_mph: 54.0, side_sd_deg: 2.2, lift_sd_deg: 1.6 },
+        arm: Arm {
+            top_mph: 54.0,
+            side_sd_deg: 2.2,
+            lift_sd_deg: 1.6,
+            feet_spread: 1.0,
+            weight_sd: 0.06,
+            pull: 0.16,
+            rise_deg: 5.0,
+        },
     }
 }
 

@@ -85,6 +85,13 @@ export function groupsOf(m: Measurement): Group[] {
         ? []
         : [
             row("Lead", p.content.lead_yd, "yd", "ahead of him along his run positive"),
+            row(
+              "Ahead of his run",
+              p.content.ahead_of_run_yd,
+              "yd",
+              "of where the run he was on as the ball left would have had him",
+            ),
+            row("Height over his run", p.content.over_run_ft, "ft", "as it passed nearest to where that run had him"),
             row("To his left", p.content.left_yd, "yd"),
             row("Height", p.content.height_ft, "ft"),
             row(
