@@ -43,7 +43,10 @@ test("a game is lined up in the background, and one key confirms or moves its ya
   const progress = page.getByRole("progressbar", { name: "Lining up the game" });
   await progress.waitFor();
   await progress.waitFor({ state: "detached", timeout: 120_000 });
-  await page.getByText(/^\d of 2 clips sound/).first().waitFor();
+  await page
+    .getByText(/^\d of 2 clips sound/)
+    .first()
+    .waitFor();
   const found = await standing();
   assert.ok(found.held > 0.9, `the chalk is held in ${found.held} of the frames`);
   // Whatever the pictures told: the page shows what the program says.

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import type { Browser, Page } from "playwright-core";
-import type { Judged, Judgement, Measurement, PlayDetail, WindowCell } from "../src/api/types.ts";
+import type { Judged, Judgement, Measurement, PlayDetail, Race, Seen, ThrowMade, WindowCell } from "../src/api/types.ts";
 import { FrameTable, type FilmFrames } from "../src/film/frames.ts";
 import { plusMinus } from "../src/parts/plusminus.ts";
 import { OUTCOMES, percent, standing, wordOf } from "../src/screens/judge/outcomes.ts";
@@ -154,6 +154,45 @@ test("a click on a cell takes the film there and says that cell's figures", asyn
   assert.ok(Math.abs(shownAt - (await clock(page))) <= 0.05);
   assert.ok(await img.evaluate((i: HTMLImageElement) => i.complete && i.naturalWidth > 100));
   await assertAccessible(page, "Judge with figures");
+  assert.deepEqual(complaints, []);
+  await page.context().close();
+});
+
+test("a cell that is pointed at draws its throw and the race on film and diagram; the throw made says what it lost", async () => {
+  const { page, complaints } = await openJudge("dark");
+  const [m, d] = await Promise.all([measured(), detail()]);
+  const row = m.windows.find((w) => w.receiver === d.chart.target)!;
+  const release = m.moments.find((x) => x.kind === "release")!.at_s.value;
+  const cell = nearest(row.cells, release)!;
+  const race = (await study.app.call<Race>(
+    "GET",
+    `/plays/${study.play}/race?receiver=${row.receiver}&release_s=${cell.release_s}&t=${release}`,
+  ))!;
+  assert.deepEqual(race.ball, cell.ball, "what is drawn is what was counted");
+  assert.equal(race.racers[1]!.person, cell.defender);
+  assert.deepEqual(race.views.map((v) => v.view).sort(), ["end-zone", "sideline"]);
+
+  const still = await page.locator(".diagram img").getAttribute("src");
+  const at = await receivers(page);
+  const box = (await page.locator(".strip [role=slider]").nth(at.indexOf(row.receiver)).boundingBox())!;
+  assert.equal(await page.locator(".race").count(), 0);
+  await page.mouse.move(box.x + box.width * 0.6, box.y + box.height / 2);
+  await page.locator(".race .ball").first().waitFor();
+  await page.waitForTimeout(700);
+  assert.equal(await page.locator(".race").count(), 2, "both films");
+  for (const points of await page.locator(".race .ball").evaluateAll((l) => l.map((e) => e.getAttribute("points")!)))
+    assert.ok(points.split(" ").length > 4, points);
+  assert.notEqual(await page.locator(".diagram img").getAttribute("src"), still, "the diagram has it too");
+  await page.mouse.move(box.x + 10, box.y - 200);
+  await page.locator(".race").first().waitFor({ state: "detached" });
+
+  const made = page.getByRole("region", { name: "The throw that was made" });
+  await made.waitFor();
+  const said = (await made.innerText()).replace(/\s+/g, " ");
+  const told = await study.app.call<Seen<ThrowMade>>("GET", `/plays/${study.play}/throw-made`);
+  assert.equal(told.state, "seen");
+  if (told.state === "seen") assert.ok(said.includes(plusMinus(told.content.placement_s, "s")), said);
+  await assertAccessible(page, "Judge with the throw made");
   assert.deepEqual(complaints, []);
   await page.context().close();
 });

@@ -79,6 +79,14 @@ pub enum Command {
     Figure(Figure),
     /// Write a statement of the verdict from JSON on standard input.
     Claim(Study),
+    /// The concepts in force, or with --out those drawn in this study as a playbook file for others.
+    Playbook(PlaybookOut),
+    /// Keep a concept (JSON on standard input) over the playbook's own.
+    Draw(Study),
+    /// Take the drawing of a concept back.
+    Undraw(Undraw),
+    /// The ball that was thrown against the best to the same man.
+    ThrowMade(OfPlay),
     /// List the statements of the verdict with their figures.
     Verdict(Study),
     /// Take measures over plays, with intervals.
@@ -448,6 +456,25 @@ pub enum FigureKind {
     Placement,
 }
 
+/// The playbook.
+#[derive(Args)]
+pub struct PlaybookOut {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// TOML to write what is drawn in this study to.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+}
+
+/// A drawing to take back.
+#[derive(Args)]
+pub struct Undraw {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// The concept's id.
+    pub concept: String,
+}
+
 /// A figure to draw.
 #[derive(Args)]
 pub struct Figure {
@@ -461,6 +488,15 @@ pub struct Figure {
     /// SVG to write.
     #[arg(long)]
     pub out: PathBuf,
+    /// Instant, s from the snap; the release when left out.
+    #[arg(long, allow_negative_numbers = true)]
+    pub at: Option<f64>,
+    /// On the diagram: the receiver whose best ball is drawn with the race to it.
+    #[arg(long, requires = "release")]
+    pub race: Option<String>,
+    /// Release of that ball, s from the snap.
+    #[arg(long, requires = "race")]
+    pub release: Option<f64>,
 }
 
 /// Questions across plays.

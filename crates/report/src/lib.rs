@@ -13,6 +13,8 @@ pub use document::{
 #[cfg(feature = "parquet")]
 pub use export::parquet;
 pub use export::{ExportCell, ExportColumn, ExportError, ExportTable, csv, dictionary_csv, json, xlsx};
-pub use figures::{Diagram, Feature, FeetFigure, PlacementFigure, Reliability, WindowsStrip};
+pub use figures::{
+    Diagram, DrawnRace, DrawnWay, Feature, FeetFigure, PlacementFigure, Reliability, WindowsStrip,
+};
 pub use palette::Theme;
 pub use wording::{estimate, outcome_word, seen, share};

@@ -34,6 +34,7 @@ fn described() -> OpenApiRouter<Workbench> {
         .merge(routes::people::routes())
         .merge(routes::proposals::routes())
         .merge(routes::judge::routes())
+        .merge(routes::playbook::routes())
         .merge(routes::patterns::routes())
         .merge(routes::verdict::routes())
         .merge(routes::consistency::routes())

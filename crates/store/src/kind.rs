@@ -1,6 +1,6 @@
 use play::{
     BallMark, Chart, Claim, Clip, FieldMark, FieldReading, FootMark, Game, HipMark, MomentMark, OwnCall,
-    Person, PersonMark, Play, PlayId, ReachFit, RegradeSet, Study, TrackRepair, Tracked,
+    OwnConcept, Person, PersonMark, Play, PlayId, ReachFit, RegradeSet, Study, TrackRepair, Tracked,
 };
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -65,6 +65,8 @@ kinds! {
     Call = "call";
     /// A statement of the verdict.
     Claim = "claim";
+    /// A concept as the evaluator drew it.
+    Concept = "concept";
     /// Decisions called again, blind.
     RegradeSet = "regrade set";
     /// Parameters of the windows fitted to the study's throws; there is at most one.
@@ -148,6 +150,7 @@ record!(Play, Play, |p| (p.id.0.clone(), Some(p.game.0.clone())));
 record!(FieldMark, FieldMark, |m| (m.id.0.clone(), Some(m.clip.0.clone())));
 record!(FieldReading, FieldReading, |r| (r.clip.0.clone(), Some(r.clip.0.clone())));
 record!(Claim, Claim, |c| (c.id.0.clone(), None));
+record!(OwnConcept, Concept, |c| (c.id.clone(), None));
 record!(RegradeSet, RegradeSet, |s| (s.id.clone(), None));
 record!(ReachFit, ReachFit, |_| ("reach fit".to_owned(), None));
 

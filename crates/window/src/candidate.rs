@@ -62,14 +62,23 @@ pub(crate) fn score(raced: &Raced, meeting: &Meeting, p: &Parameters) -> f64 {
     raced.margin_s + p.arm.placement_weight_s * meeting.placed
 }
 
-/// A throw from `passer` to `target` that arrives `flight_s` after release, if the arm has it.
-pub(crate) fn throw(
+/// A ball's way from a passer to a place.
+pub(crate) struct Flown {
+    /// Release speed, mph.
+    pub speed_mph: f64,
+    /// Launch angle above the horizon, degrees.
+    pub launch_deg: f64,
+    /// Where it is at every station: over the ground, s after release, and how high, yd.
+    pub places: [(Point2<Ground>, f64, f64); STATIONS],
+}
+
+/// A ball from `passer` that arrives at `target` `flight_s` after release, whatever arm it takes; `None` beyond the table.
+pub(crate) fn fly(
     passer: Point2<Ground>,
     target: Point2<Ground>,
     flight_s: f64,
     table: &FlightTable,
-    p: &Parameters,
-) -> Option<(Ball, f64, Stations)> {
+) -> Option<Flown> {
     // In the frame that moves with the air the ball flies as in still air.
     let wind = Vector2::<Ground>::new(table.wind().x, table.wind().y);
     let through_air = target - passer - wind * flight_s;
@@ -80,16 +89,28 @@ pub(crate) fn throw(
     let up = path.speed * path.launch.sin();
     let speed_mph = units::mph_from_yards_per_second(level.norm().hypot(up));
     let launch_deg = up.atan2(level.norm()).to_degrees();
+    let mut places = [(passer, 0.0, 0.0); STATIONS];
+    for (k, place) in places.iter_mut().enumerate() {
+        let t = flight_s * (k + 1) as f64 / STATIONS as f64;
+        *place = (passer + along * (distance * path.share[k]) + wind * t, t, path.height[k]);
+    }
+    Some(Flown { speed_mph, launch_deg, places })
+}
+
+/// A throw from `passer` to `target` that arrives `flight_s` after release, if the arm has it.
+pub(crate) fn throw(
+    passer: Point2<Ground>,
+    target: Point2<Ground>,
+    flight_s: f64,
+    table: &FlightTable,
+    p: &Parameters,
+) -> Option<(Ball, f64, Stations)> {
+    let Flown { speed_mph, launch_deg, places } = fly(passer, target, flight_s, table)?;
     let arm = &p.arm;
     if !(arm.slowest_mph..=arm.fastest_mph).contains(&speed_mph)
         || !(arm.flattest_deg..=arm.steepest_deg).contains(&launch_deg)
     {
         return None;
-    }
-    let mut places = [(passer, 0.0, 0.0); STATIONS];
-    for (k, place) in places.iter_mut().enumerate() {
-        let t = flight_s * (k + 1) as f64 / STATIONS as f64;
-        *place = (passer + along * (distance * path.share[k]) + wind * t, t, path.height[k]);
     }
     let ball = Ball {
         target,

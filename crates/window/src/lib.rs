@@ -29,6 +29,7 @@ mod perturb;
 mod pick;
 mod race;
 mod scene;
+mod shown;
 #[cfg(test)]
 #[path = "../examples/support/mod.rs"]
 mod support;
@@ -47,4 +48,5 @@ pub use parameters::{
     Parameters, ResolutionParameters, RouteParameters, Spread,
 };
 pub use scene::{Request, Scene};
+pub use shown::{ShownRace, ShownRacer, race_shown};
 pub use thrown::{ThrowEvaluation, evaluate_throw};

@@ -10,7 +10,7 @@ use stats::Estimate;
 use support::{person, track};
 use window::{
     Difference, FlightTable, Parameters, Request, Scene, WindowDraws, WindowError, compare, evaluate_throw,
-    windows,
+    race_shown, windows,
 };
 
 fn run(people: &[Person], tracks: &[Track], request: &Request) -> WindowDraws {
@@ -159,6 +159,35 @@ fn a_badly_placed_and_a_late_ball_lose_margin() {
     // The best ball cannot lose to the one thrown by more than the grid of throws is coarse.
     assert!(good.lost_to_placement_s.value > -0.15, "{:?}", good.lost_to_placement_s);
     assert!(good.lost_to_placement_s.se > 0.0);
+}
+
+/// What is drawn is what was counted: the race laid open has the cell's ball, its first defender and its margin.
+#[test]
+fn a_race_laid_open_is_the_cells_own() {
+    let (people, tracks) = two_men(2.0, 6.0, 0.1);
+    let scene = Scene { people: &people, tracks: &tracks, rule_book: RuleBook::College };
+    let p = Parameters::ours();
+    let table = FlightTable::new(&Air::default(), &p).unwrap();
+    let request = Request { from_s: 1.0, until_s: 1.0, ..Request::default() };
+    let (draws, _) = windows(&scene, &table, &p, &request).unwrap();
+    for (r, id) in draws.receivers.iter().enumerate() {
+        let cell = draws.cell(r, 0).unwrap();
+        let race = race_shown(&scene, &table, &p, id, 1.0).unwrap().unwrap();
+        assert_eq!(Some(race.ball), cell.ball);
+        assert_eq!(Some(&race.racers[1].person), cell.defender.as_ref());
+        let (first, last) = (race.path[0], *race.path.last().unwrap());
+        assert!((first.0 - 1.0).abs() < 1e-9 && (last.0 - 1.0 - race.ball.flight_s).abs() < 1e-9);
+        assert!(last.1.ground().distance(race.ball.target) < 1e-6);
+        assert!((last.1.z * 3.0 - race.ball.height_ft).abs() < 1e-6);
+        let (him, other) = (&race.racers[0], &race.racers[1]);
+        let late = (him.ready_s - him.ball_s).max(0.0) * p.route.late_weight;
+        let margin = other.ready_s - other.ball_s - late;
+        assert!((margin - cell.measured.margin_s).abs() < 1e-6, "{id}: {margin}, {:?}", cell.measured);
+        assert!(
+            race.racers.windows(2).skip(1).all(|w| w[0].ready_s - w[0].ball_s <= w[1].ready_s - w[1].ball_s)
+        );
+    }
+    assert!(race_shown(&scene, &table, &p, &"X9".into(), 1.0).unwrap_err().to_string().contains("X9"));
 }
 
 #[test]

@@ -2,7 +2,7 @@ use crate::films::FilmCache;
 use crate::jobs::Jobs;
 use crate::lineup::CameraCache;
 use crate::measuring::MeasureCache;
-use crate::playbook::StudyPlaybook;
+use crate::playbook::PlaybookCache;
 use crate::{WorkError, edits};
 use film::VideoTool;
 use play::{PlayId, Study};
@@ -32,7 +32,7 @@ pub struct Workbench {
     pub(crate) measuring: Arc<MeasureCache>,
     pub(crate) found: Arc<crate::people::FoundCache>,
     pub(crate) asking: Arc<crate::asking::AskedCache>,
-    pub(crate) playbook: Arc<tokio::sync::OnceCell<Arc<StudyPlaybook>>>,
+    pub(crate) playbook: Arc<PlaybookCache>,
     pub(crate) jobs: Arc<Jobs>,
     /// Held from reading a record to writing its changed form, so that two requests cannot undo each other's work.
     pub(crate) editing: Arc<tokio::sync::Mutex<()>>,

@@ -1,8 +1,8 @@
 //! The figures of a play, drawn by the report layer.
 
 use crate::{WorkError, Workbench};
-use play::{MomentKind, PlayId, Study};
-use report::{Diagram, FeetFigure, PlacementFigure, Theme, WindowsStrip};
+use play::{MomentKind, PersonId, PlayId, Study};
+use report::{Diagram, DrawnRace, FeetFigure, PlacementFigure, Theme, WindowsStrip};
 use serde::{Deserialize, Serialize};
 
 /// Which figure.
@@ -20,8 +20,17 @@ pub enum FigureKind {
     Placement,
 }
 
+/// What of a play a figure is to show.
+#[derive(Clone, Debug, Default)]
+pub struct FigureWish {
+    /// Seconds from the snap, where the figure has an instant; the release when left out.
+    pub at_s: Option<f64>,
+    /// On the diagram: the race to the best ball to a receiver at a release, s from the snap.
+    pub race: Option<(PersonId, f64)>,
+}
+
 impl Workbench {
-    /// A figure as SVG, at `at_s` seconds from the snap where it has an instant (the release when left out).
+    /// A figure as SVG.
     ///
     /// # Errors
     /// `NotReady` with what is missing.
@@ -30,7 +39,7 @@ impl Workbench {
         id: &PlayId,
         kind: FigureKind,
         theme: Theme,
-        at_s: Option<f64>,
+        wish: FigureWish,
     ) -> Result<String, WorkError> {
         let detail = self.play(id).await?;
         let m = self.measurement(id).await?;
@@ -38,13 +47,22 @@ impl Workbench {
         match kind {
             FigureKind::Diagram => {
                 let release = m.moments.iter().find(|x| x.kind == MomentKind::Release).map(|x| x.at_s.value);
+                let race = match &wish.race {
+                    Some((receiver, release_s)) => self.shown_race(id, receiver, *release_s).await?,
+                    None => None,
+                };
                 let diagram = Diagram {
                     rule_book: self.game_of(&detail.play).await?.rule_book,
                     situation: &detail.play.situation,
                     people: &detail.people,
                     tracks: &m.tracks,
                     throw: m.throw.get(),
-                    at_s: at_s.or(release).unwrap_or(0.0),
+                    at_s: wish.at_s.or(release).unwrap_or(0.0),
+                    race: race.map(|r| DrawnRace {
+                        path: r.path.iter().map(|(_, p)| p.ground()).collect(),
+                        ways: r.racers.into_iter().map(|w| (w.person, w.from, w.to, w.ready_s)).collect(),
+                        arrives_s: r.release_s + r.ball.flight_s,
+                    }),
                     features: Vec::new(),
                 };
                 diagram.svg(theme).ok_or_else(|| {
@@ -61,7 +79,7 @@ impl Workbench {
                     pressure_s: m.pressure.at_s.get().map(|e| e.value),
                     looks: judgements.first().map_or(&[], |j| &j.looks),
                     target: detail.chart.target.as_ref(),
-                    at_s,
+                    at_s: wish.at_s,
                 };
                 strip.svg(theme).ok_or_else(|| {
                     let why = m.findings.iter().find(|f| f.code == "no-windows").map(|f| f.message.clone());

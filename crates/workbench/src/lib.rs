@@ -10,6 +10,7 @@ mod claims;
 mod clips;
 mod consistency;
 mod cutting;
+mod drawing;
 mod edits;
 mod error;
 mod exporting;
@@ -30,6 +31,7 @@ mod playbook;
 mod playlist;
 mod plays;
 mod proposals;
+mod racing;
 mod recognising;
 mod reporting;
 mod resume;
@@ -52,10 +54,11 @@ pub use consistency::{
     Agreement, BlindItem, BlindSet, Consistency, Disagreement, Drift, NewBlindSet, StudyComparison,
     WordAgreement,
 };
+pub use drawing::{DrawnConcept, DropChoice, OpenPlaybook};
 pub use edits::{ChangedRecord, EditState, PastEdit, Stepped};
 pub use error::WorkError;
 pub use exporting::ExportForm;
-pub use figures::FigureKind;
+pub use figures::{FigureKind, FigureWish};
 pub use films::{FilmFrames, FilmState, FilmSummary, ProxyFrames, Size};
 pub use folders::{FILM_ENDINGS, ListedFile, ListedFolder, Listing, NamedFolder};
 pub use games::{Counts, GameEdit, StudyOverview};
@@ -80,7 +83,9 @@ pub use playbook::{ChartWords, ConceptSummary, Concepts};
 pub use playlist::ListedPlays;
 pub use plays::{ByView, Marks, NewPlay, Paired, PlayDetail, PlaySummary};
 pub use proposals::{ProposalState, Proposals, ProposedBall, ProposedFlight, ProposedMoment, TakeProposals};
+pub use racing::{Race, RaceInView, Racer, ThrowMade};
 pub use reads::judge::Basis as JudgedOn;
+pub use reads::playbook::Concept;
 pub use recognising::{ConceptSeen, DefenderSeen, LooksLike, Recognised, RouteSeen};
 pub use report::Theme;
 pub use reporting::{ReportExtent, ReportForm, ReportRequest};

@@ -20,7 +20,7 @@ use window::{FlightTable, Parameters, Request, Scene, WindowDraws};
 /// Kind among computed things.
 const MEASUREMENT: &str = "measurement";
 /// Changes when a model changes, so that figures of an older program are computed again.
-const MODELS: u32 = 2;
+const MODELS: u32 = 3;
 
 /// Everything that a measurement follows from.
 #[derive(Serialize)]
@@ -320,6 +320,13 @@ fn try_windows(
 ) -> Result<(WindowDraws, Vec<Finding>), String> {
     let parameters = inputs.parameters();
     let table = flight_table(&inputs.air, &parameters, cache)?;
+    let scene = Scene { people: &inputs.people, tracks: &m.tracks, rule_book: inputs.book };
+    let request = request(inputs, plans, m)?;
+    window::windows(&scene, &table, &parameters, &request).map_err(|e| e.to_string())
+}
+
+/// The releases looked at: from the snap to past the release and past the plans' last look.
+pub(crate) fn request(inputs: &MeasureInputs, plans: &[Plan], m: &Measurement) -> Result<Request, String> {
     let moment = |kind| m.moments.iter().find(|x| x.kind == kind).map(|x| x.at_s.value);
     let (release, set) = (moment(MomentKind::Release), moment(MomentKind::Set));
     let passer = inputs.people.iter().find(|p| p.role == Role::Passer).map(|p| &p.id);
@@ -331,13 +338,12 @@ fn try_windows(
         wanted = wanted.max(reads::judge::windows_until(plans, set, release, &judging));
     }
     let (from_s, until_s) = (first.max(0.0), wanted.min(last).max(first.max(0.0)));
-    let scene = Scene { people: &inputs.people, tracks: &m.tracks, rule_book: inputs.book };
     let mut request = Request { from_s, until_s, ..Request::default() };
     if let Some(t) = &inputs.tracked {
         // Between a table's samples nothing new is known.
         request.rate_hz = request.rate_hz.min(t.rate_hz);
     }
-    window::windows(&scene, &table, &parameters, &request).map_err(|e| e.to_string())
+    Ok(request)
 }
 
 /// The table of flights in this air, made once a run.

@@ -1,8 +1,8 @@
 //! The words and concepts: ours, with the study's own laid over them.
 
 use crate::Workbench;
-use play::{Finding, Plan, RouteCall, Severity};
-use reads::playbook::{Playbook, WordList};
+use play::{Finding, OwnConcept, Plan, RouteCall, Severity};
+use reads::playbook::{DataError, Playbook, WordList};
 use serde::Serialize;
 use std::path::Path;
 use std::sync::Arc;
@@ -71,20 +71,30 @@ pub(crate) struct StudyPlaybook {
     pub stamp: String,
 }
 
+/// The playbook as last laid together, and what the evaluator had drawn then.
+#[derive(Default)]
+pub(crate) struct PlaybookCache(tokio::sync::Mutex<Option<(Vec<OwnConcept>, Arc<StudyPlaybook>)>>);
+
 /// Folder in the study for a coach's own TOML files.
 const FOLDER: &str = "playbook";
 
 impl Workbench {
-    /// The playbook in force: ours, with the study's `playbook/*.toml` laid over it. Read once a run.
+    /// The playbook in force: ours, with the study's `playbook/*.toml` laid over it, and over those what the evaluator drew. Files are
+    /// read once a run.
     pub(crate) async fn playbook(&self) -> Arc<StudyPlaybook> {
-        let folder = self.place().folder().join(FOLDER);
-        self.playbook
-            .get_or_init(|| async {
-                let read = tokio::task::spawn_blocking(move || Arc::new(read(&folder)));
-                read.await.unwrap_or_else(|_| Arc::new(StudyPlaybook::new(Playbook::ours(), Vec::new())))
-            })
-            .await
-            .clone()
+        // A study that cannot be read fails where something is asked of it; the words stay ours.
+        let own: Vec<OwnConcept> = self.store.list().await.unwrap_or_default();
+        let mut held = self.playbook.0.lock().await;
+        if let Some((drawn, book)) = &*held
+            && *drawn == own
+        {
+            return book.clone();
+        }
+        let (folder, drawn) = (self.place().folder().join(FOLDER), own.clone());
+        let read = tokio::task::spawn_blocking(move || Arc::new(read(&folder, &drawn)));
+        let book = read.await.unwrap_or_else(|_| Arc::new(StudyPlaybook::new(Playbook::ours(), Vec::new())));
+        *held = Some((own, book.clone()));
+        book
     }
     /// Trade words for the chart.
     pub async fn words(&self) -> ChartWords {
@@ -138,8 +148,17 @@ impl StudyPlaybook {
     }
 }
 
-fn read(folder: &Path) -> StudyPlaybook {
-    let (book, findings) = laid_over(folder);
+fn read(folder: &Path, drawn: &[OwnConcept]) -> StudyPlaybook {
+    let (mut book, mut findings) = laid_over(folder);
+    for own in drawn {
+        // What was kept was right when it was kept; a route it needs may have left a file since.
+        if let Err(errors) = book.overlay(&own.id, &own.text) {
+            let said = |e: &DataError| {
+                format!("the concept {} as drawn in this study is left out: {}", own.id, e.message)
+            };
+            findings.extend(errors.iter().map(|e| Finding::new(Severity::Weak, "playbook", said(e))));
+        }
+    }
     StudyPlaybook::new(book, findings)
 }
 

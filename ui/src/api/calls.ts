@@ -3,6 +3,7 @@ import type {
   Chart,
   ClaimEdit,
   Clip,
+  Concept,
   Foot,
   FootPart,
   GameEdit,
@@ -130,6 +131,13 @@ export const calls = {
   takeProposals: (play: string, moments: boolean, ball: boolean) =>
     body(api.POST("/plays/{play}/proposals/take", { params: { path: { play } }, body: { moments, ball } })),
 
+  openPlaybook: () => body(api.GET("/playbook")),
+  drawConcept: (concept: Concept) =>
+    body(api.PUT("/playbook/{concept}", { params: { path: { concept: concept.id } }, body: concept })),
+  undrawConcept: (concept: string) => body(api.DELETE("/playbook/{concept}", { params: { path: { concept } } })),
+  race: (play: string, receiver: string, release_s: number, t: number) =>
+    body(api.GET("/plays/{play}/race", { params: { path: { play }, query: { receiver, release_s, t } } })),
+  throwMade: (play: string) => body(api.GET("/plays/{play}/throw-made", { params: { path: { play } } })),
   judged: (play: string) => body(api.GET("/plays/{play}/judged", { params: { path: { play } } })),
   putCall: (play: string, call: OwnCall) =>
     body(api.PUT("/plays/{play}/calls/{plan}", { params: { path: { play, plan: call.plan } }, body: call })),

@@ -846,6 +846,58 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/playbook": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The playbook laid open for drawing. */
+        get: operations["open_playbook"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/playbook-file": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is drawn in this study as a playbook file for others. */
+        get: operations["file"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/playbook/{concept}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Keeps a concept as drawn; the id in the body must be the one in the path. */
+        put: operations["draw"];
+        post?: never;
+        /** Takes a drawing back. */
+        delete: operations["undraw"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays": {
         parameters: {
             query?: never;
@@ -1193,6 +1245,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/plays/{play}/race": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The best ball to a receiver at a release and the race to it, in yards and in the frames at an instant; null when no throw the arm
+         *     allows reaches him.
+         */
+        get: operations["race"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/plays/{play}/recognised": {
         parameters: {
             query?: never;
@@ -1257,6 +1329,23 @@ export interface paths {
         };
         /** What to start a play's chart from. */
         get: operations["suggest"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/plays/{play}/throw-made": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The ball that was thrown against the best to the same man, or why that is not seen. */
+        get: operations["throw_made"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1998,6 +2087,31 @@ export interface components {
              */
             lined_up?: number | null;
         };
+        /** @description Routes by receiver, a drop and read plans. */
+        Concept: {
+            /** @description Other words for it. */
+            also?: string[];
+            /** @description Depth of the break where it is not the route's usual one, by slot, yd. */
+            depths?: {
+                [key: string]: number;
+            };
+            /** @description Id of its drop. */
+            drop: string;
+            /** @description Kind of concept, for menus. */
+            family: string;
+            /** @description Unique. */
+            id: string;
+            /** @description In trade words. */
+            name: string;
+            /** @description Read plans, one to four. */
+            plans: components["schemas"]["Plan"][];
+            /** @description Route id by slot. */
+            routes: {
+                [key: string]: string;
+            };
+            /** @description What it stretches. */
+            stretch: components["schemas"]["Stretch"];
+        };
         /** @description A concept that the routes look like. */
         ConceptSeen: {
             /** @description Slots that it is read by and whose routes agree. */
@@ -2223,6 +2337,15 @@ export interface components {
             /** @description The sentence, with its figures. */
             text: string;
         };
+        /** @description A concept with where it comes from. */
+        DrawnConcept: {
+            /** @description As it is in force. */
+            concept: components["schemas"]["Concept"];
+            /** @description Whether it is there without that, so that taking the change back leaves it. */
+            known: boolean;
+            /** @description Drawn or changed in this study. */
+            own: boolean;
+        };
         /** @description Which way calls moved between the first and the second time. */
         Drift: {
             /**
@@ -2243,6 +2366,18 @@ export interface components {
             share?: number | null;
             /** @description In words. */
             words: string;
+        };
+        /** @description A drop to choose from. */
+        DropChoice: {
+            /** @description Unique. */
+            id: string;
+            /** @description In trade words. */
+            name: string;
+            /**
+             * Format: double
+             * @description When its last step lands, s from the snap.
+             */
+            set_s: number;
         };
         /**
          * @description Where a past edit stands.
@@ -3231,6 +3366,17 @@ export interface components {
             /** @description Its words. */
             words: string[];
         };
+        /** @description The playbook laid open for drawing. */
+        OpenPlaybook: {
+            /** @description In file order, the evaluator's new ones last. */
+            concepts: components["schemas"]["DrawnConcept"][];
+            /** @description Drops. */
+            drops: components["schemas"]["DropChoice"][];
+            /** @description What is wrong with files or drawings that are left out. */
+            findings: components["schemas"]["Finding"][];
+            /** @description Routes with their waypoints. */
+            routes: components["schemas"]["Route"][];
+        };
         /** @description A question the data cannot settle yet. */
         OpenQuestion: {
             /** @description As an evaluator would ask it. */
@@ -3638,6 +3784,59 @@ export interface components {
              */
             word: string | null;
         };
+        /** @description The best ball to a receiver at a release, and the race to it. */
+        Race: {
+            /** @description The ball. */
+            ball: components["schemas"]["Ball"];
+            /** @description The receiver first, then the defenders with a part in it, the first of them first. */
+            racers: components["schemas"]["Racer"][];
+            /** @description To whom. */
+            receiver: components["schemas"]["PersonId"];
+            /**
+             * Format: double
+             * @description When the ball leaves, s from the snap.
+             */
+            release_s: number;
+            /** @description On film, in the frames at the instant asked for. */
+            views: components["schemas"]["RaceInView"][];
+        };
+        /** @description The race in a frame of a view, px of the original; what is behind the camera is left out. */
+        RaceInView: {
+            /**
+             * Format: int32
+             * @description Film frame.
+             */
+            frame: number;
+            /** @description The ball's way through the air. */
+            path: number[][];
+            /** @description A ring on the ground about the catch, of a man's reach. */
+            ring: number[][];
+            /** @description Its shadow on the ground, straight under it. */
+            shadow: number[][];
+            /** @description Which view. */
+            view: components["schemas"]["View"];
+            /** @description Each racer's way, in the race's order: from where he is to where he plays the ball. */
+            ways: number[][][];
+        };
+        /** @description Somebody in the race. */
+        Racer: {
+            /**
+             * Format: double
+             * @description When the ball is there, s from the snap.
+             */
+            ball_s: number;
+            /** @description Where he is at the release, yd. */
+            from: number[];
+            /** @description Who. */
+            person: components["schemas"]["PersonId"];
+            /**
+             * Format: double
+             * @description When he could be there, s from the snap.
+             */
+            ready_s: number;
+            /** @description Where he would play the ball, yd. */
+            to: number[];
+        };
         /** @description A value and its interval. */
         Ranged: {
             interval?: components["schemas"]["Interval"] | null;
@@ -3828,6 +4027,23 @@ export interface components {
             /** @enum {string} */
             role: "cover";
         };
+        /** @description A route. */
+        Route: {
+            /** @description Other words for it. */
+            also?: string[];
+            /** @description Run from the backfield. */
+            back?: boolean;
+            /** @description Usual depth of the break past the line, least and most, yd. */
+            depth: number[];
+            /** @description Unique. */
+            id: string;
+            /** @description Trade word. */
+            name: string;
+            /** @description Where it breaks to. */
+            toward: components["schemas"]["Toward"];
+            /** @description From the alignment: (yards downfield, yards to his own sideline). */
+            waypoints: number[][];
+        };
         /** @description A route as charted. */
         RouteCall: {
             /** @description Trade word, from the word list. */
@@ -3964,6 +4180,11 @@ export interface components {
         Seen_Placement: {
             /** @description Where the ball arrived, in the receiver's own frame. */
             content: {
+                /**
+                 * @description Ahead positive, behind negative of where the run he was on when the ball left, carried straight on, would have had him, yd: what
+                 *     the ball asked of him before he ran to it.
+                 */
+                ahead_of_run_yd: components["schemas"]["Seen_Estimate"];
                 /** @description Farther from the nearest defender than the receiver is positive (away), nearer negative, yd. */
                 away_yd: components["schemas"]["Seen_Estimate"];
                 /** @description Height over the ground, ft. */
@@ -3972,6 +4193,8 @@ export interface components {
                 lead_yd: components["schemas"]["Seen_Estimate"];
                 /** @description To the receiver's left positive, yd. */
                 left_yd: components["schemas"]["Seen_Estimate"];
+                /** @description Height over the ground as it passed nearest to where that run would have had him, ft. */
+                over_run_ft: components["schemas"]["Seen_Estimate"];
                 /** @description Receiver's place at arrival, yd. */
                 receiver: number[];
                 /** @description Distance from the receiver to the nearest defender at arrival, yd. */
@@ -4045,6 +4268,33 @@ export interface components {
                 side_deg: components["schemas"]["Seen_Estimate"];
                 /** @description Speed at release, mph. */
                 speed_mph: components["schemas"]["Seen_Estimate"];
+            };
+            /** @enum {string} */
+            state: "seen";
+        } | {
+            /** @description Not to be had from this film or these marks, and why. */
+            content: string;
+            /** @enum {string} */
+            state: "not-seen";
+        };
+        /** @description A figure, or why the film cannot give it. What cannot be seen is never a number. */
+        Seen_ThrowMade: {
+            /** @description The ball as thrown against the windows. */
+            content: {
+                /** @description The best ball to him at the same release. */
+                best: components["schemas"]["WindowCell"];
+                lateness_s?: components["schemas"]["Estimate"] | null;
+                /** @description Margin that the ball's place and pace cost against the best ball then, s. */
+                placement_s: components["schemas"]["Estimate"];
+                /** @description To whom. */
+                receiver: components["schemas"]["PersonId"];
+                /** @description The ball as it was thrown: margin and chances; no best ball. */
+                thrown: components["schemas"]["WindowCell"];
+                /**
+                 * Format: double
+                 * @description Release of that widest window, s from the snap.
+                 */
+                widest_at_s?: number | null;
             };
             /** @enum {string} */
             state: "seen";
@@ -4285,6 +4535,11 @@ export interface components {
             /** @description Of a fact of many words: the one whose share is taken. */
             word?: string | null;
         };
+        /**
+         * @description What a concept stretches.
+         * @enum {string}
+         */
+        Stretch: "high-low" | "in-out" | "two-on-one" | "three-on-two" | "matchup";
         /** @description What is being judged: one passer over some games. */
         Study: {
             /** @description Who judges. */
@@ -4568,11 +4823,33 @@ export interface components {
             /** @description Shirt colour, sRGB, where known. */
             shirt?: number[] | null;
         };
+        /** @description The ball as thrown against the windows. */
+        ThrowMade: {
+            /** @description The best ball to him at the same release. */
+            best: components["schemas"]["WindowCell"];
+            lateness_s?: components["schemas"]["Estimate"] | null;
+            /** @description Margin that the ball's place and pace cost against the best ball then, s. */
+            placement_s: components["schemas"]["Estimate"];
+            /** @description To whom. */
+            receiver: components["schemas"]["PersonId"];
+            /** @description The ball as it was thrown: margin and chances; no best ball. */
+            thrown: components["schemas"]["WindowCell"];
+            /**
+             * Format: double
+             * @description Release of that widest window, s from the snap.
+             */
+            widest_at_s?: number | null;
+        };
         /**
          * @description What came of the play.
          * @enum {string}
          */
         ThrowResult: "complete" | "incomplete" | "intercepted" | "sacked" | "scrambled" | "thrown-away" | "batted";
+        /**
+         * @description Where a route breaks to.
+         * @enum {string}
+         */
+        Toward: "outside" | "inside" | "back" | "up" | "either";
         /** @description Somebody's path: points in increasing time. */
         Track: {
             /** @description Whose. */
@@ -6475,6 +6752,120 @@ export interface operations {
             };
         };
     };
+    open_playbook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OpenPlaybook"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    file: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/toml": unknown;
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    draw: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                concept: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Concept"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DrawnConcept"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    undraw: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                concept: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     plays: {
         parameters: {
             query?: never;
@@ -6720,6 +7111,10 @@ export interface operations {
                 theme?: "light" | "dark" | "paper";
                 /** @description The instant, s from the snap; the release when left out. */
                 t?: number;
+                /** @description Of the diagram: the receiver whose best ball is drawn with the race to it. */
+                receiver?: string;
+                /** @description Release of that ball, s from the snap. */
+                release_s?: number;
             };
             header?: never;
             path: {
@@ -7216,6 +7611,42 @@ export interface operations {
             };
         };
     };
+    race: {
+        parameters: {
+            query: {
+                /** @description To whom the ball goes. */
+                receiver: string;
+                /** @description When it leaves, s from the snap. */
+                release_s: number;
+                /** @description Instant of the frames that it is drawn in, s from the snap. */
+                t: number;
+            };
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Race"] | null;
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     recognised: {
         parameters: {
             query?: never;
@@ -7357,6 +7788,35 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Suggestion"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    throw_made: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                play: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Seen_ThrowMade"];
                 };
             };
             default: {

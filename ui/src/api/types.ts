@@ -95,3 +95,14 @@ export type Ranged = Schemas["Ranged"];
 export type Rated = Schemas["Rated"];
 export type SeenAgain = Schemas["SeenAgain"];
 export type Worth = Schemas["Worth"];
+export type Race = Schemas["Race"];
+export type ThrowMade = Schemas["ThrowMade"];
+/** A measured thing, or why it is not seen. */
+export type Seen<T> = { state: "seen"; content: T } | { state: "not-seen"; content: string };
+export type Concept = Schemas["Concept"];
+export type DrawnConcept = Schemas["DrawnConcept"];
+export type OpenPlaybook = Schemas["OpenPlaybook"];
+export type Route = Schemas["Route"];
+export type Look = Schemas["Look"];
+export type PlanKind = Schemas["PlanKind"];
+export type Condition = Schemas["Condition"];

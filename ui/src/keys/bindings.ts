@@ -5,7 +5,18 @@
 
 /** Where a key counts. Keys of the narrower place win. */
 export type Place =
-  "everywhere" | "film" | "aim" | "load" | "line-up" | "chart" | "measure" | "judge" | "patterns" | "verdict" | "blind";
+  | "everywhere"
+  | "film"
+  | "aim"
+  | "load"
+  | "line-up"
+  | "chart"
+  | "measure"
+  | "judge"
+  | "patterns"
+  | "verdict"
+  | "blind"
+  | "playbook";
 
 export interface Binding {
   command: string;
@@ -35,6 +46,7 @@ export const BINDINGS: readonly Binding[] = [
   b("everywhere", "go-judge", "g j", "go to Judge"),
   b("everywhere", "go-patterns", "g p", "go to Patterns"),
   b("everywhere", "go-verdict", "g v", "go to Verdict"),
+  b("everywhere", "go-playbook", "g b", "go to Playbook"),
   b("everywhere", "play-next", ["PageDown", "]"], "next play", true),
   b("everywhere", "play-previous", ["PageUp", "["], "previous play", true),
   b("everywhere", "find-play", "/", "find a play"),
@@ -200,6 +212,14 @@ export const BINDINGS: readonly Binding[] = [
     ["1", "2", "3", "4", "5", "6", "7", "8", "9"],
     "what the decision was, in the order of Judge",
   ),
+  b("playbook", "concept-next", "ArrowDown", "next concept", true),
+  b("playbook", "concept-previous", "ArrowUp", "the one before", true),
+  b("playbook", "concept-find", "f", "find a concept"),
+  b("playbook", "concept-turn", "m", "see it to the other side"),
+  b("playbook", "drawn-plan", "p", "next read plan"),
+  b("playbook", "concept-copy", "n", "a new concept from this one"),
+  b("playbook", "concept-back", ["Delete", "Backspace"], "take your drawing of it back"),
+
   b("blind", "blind-leave", "Escape", "leave it for later"),
 ];
 
@@ -215,4 +235,5 @@ export const PLACE_NAMES: Record<Place, string> = {
   patterns: "Patterns",
   verdict: "Verdict",
   blind: "Calling again",
+  playbook: "Playbook",
 };

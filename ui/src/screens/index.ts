@@ -46,4 +46,9 @@ export const screens: Record<ScreenName, ScreenEntry> = {
     purpose: "Your statements, with figures and clips behind them",
     load: () => import("./verdict/Verdict.svelte"),
   },
+  playbook: {
+    name: "Playbook",
+    purpose: "Concepts and their read plans, as drawn and as you change them",
+    load: () => import("./playbook/Playbook.svelte"),
+  },
 };

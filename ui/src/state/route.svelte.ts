@@ -1,5 +1,5 @@
 /** Which screen and which play are open; kept in the address so that Back works and a reload returns here. */
-export const SCREENS = ["load", "line-up", "chart", "measure", "judge", "patterns", "verdict"] as const;
+export const SCREENS = ["load", "line-up", "chart", "measure", "judge", "patterns", "verdict", "playbook"] as const;
 export type ScreenName = (typeof SCREENS)[number];
 
 function read(): { screen?: ScreenName; play?: string } {

@@ -1,9 +1,9 @@
-use crate::arguments::{Figure, FigureKind, Plays, Recognise};
+use crate::arguments::{Figure, FigureKind, OfPlay, Plays, Recognise};
 use crate::say::Answer;
 use anyhow::Context;
-use play::PlayId;
+use play::{PersonId, PlayId, Seen};
 use std::collections::BTreeMap;
-use workbench::{LooksLike, Recognised, Workbench};
+use workbench::{FigureWish, LooksLike, Recognised, Workbench};
 
 pub async fn measure(bench: Workbench, a: Plays) -> anyhow::Result<Answer> {
     let mut all = BTreeMap::new();
@@ -82,6 +82,23 @@ pub async fn judge(bench: Workbench, a: Plays) -> anyhow::Result<Answer> {
     Answer::new(&all, text)
 }
 
+pub async fn throw_made(bench: Workbench, a: OfPlay) -> anyhow::Result<Answer> {
+    let made = bench.throw_made(&a.play.into()).await?;
+    let text = match &made {
+        Seen::NotSeen(why) => format!("not seen: {why}"),
+        Seen::Seen(t) => format!(
+            "to {} at {:.2} s: margin {}, best ball {}\nlost by placement {}, by waiting {}",
+            t.receiver,
+            t.thrown.release_s,
+            report::estimate(t.thrown.margin_s, "s"),
+            report::estimate(t.best.margin_s, "s"),
+            report::estimate(t.placement_s, "s"),
+            t.lateness_s.map_or_else(|| "nothing".to_owned(), |e| report::estimate(e, "s")),
+        ),
+    };
+    Answer::new(&made, text)
+}
+
 pub async fn figure(bench: Workbench, a: Figure) -> anyhow::Result<Answer> {
     let kind = match a.kind {
         FigureKind::Diagram => workbench::FigureKind::Diagram,
@@ -89,7 +106,9 @@ pub async fn figure(bench: Workbench, a: Figure) -> anyhow::Result<Answer> {
         FigureKind::Feet => workbench::FigureKind::Feet,
         FigureKind::Placement => workbench::FigureKind::Placement,
     };
-    let svg = bench.figure(&a.play.into(), kind, report::Theme::Paper, None).await?;
+    let race = a.race.map(PersonId).zip(a.release);
+    let wish = FigureWish { at_s: a.at, race };
+    let svg = bench.figure(&a.play.into(), kind, report::Theme::Paper, wish).await?;
     std::fs::write(&a.out, svg).with_context(|| format!("writing {}", a.out.display()))?;
     Answer::new(&a.out, format!("wrote {}", a.out.display()))
 }

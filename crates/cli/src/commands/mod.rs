@@ -9,6 +9,7 @@ mod judge;
 mod line_up;
 mod patterns;
 mod people;
+mod playbook;
 mod study;
 mod tables;
 mod verdict;
@@ -57,6 +58,10 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Judge(a) => with(&a.study.clone(), outside, |b| judge::judge(b, a)).await,
         Command::Figure(a) => with(&a.study.clone(), outside, |b| judge::figure(b, a)).await,
         Command::Claim(a) => with(&a.study, outside, verdict::claim).await,
+        Command::Playbook(a) => with(&a.study.clone(), outside, |b| playbook::show(b, a)).await,
+        Command::Draw(a) => with(&a.study, outside, playbook::draw).await,
+        Command::Undraw(a) => with(&a.study.clone(), outside, |b| playbook::undraw(b, a)).await,
+        Command::ThrowMade(a) => with(&a.study.clone(), outside, |b| judge::throw_made(b, a)).await,
         Command::Verdict(a) => with(&a.study, outside, verdict::verdict).await,
         Command::Measures(a) => with(&a.study, outside, verdict::measures).await,
         Command::Patterns(a) => with(&a.study.clone(), outside, |b| patterns::patterns(b, a)).await,

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 /// Where a route breaks to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Toward {
     /// To the runner's own sideline.
@@ -20,6 +21,7 @@ pub enum Toward {
 
 /// A route.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Route {
     /// Unique.
@@ -42,6 +44,7 @@ pub struct Route {
 
 /// What a concept stretches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Stretch {
     /// A man over and a man under one defender.
@@ -58,12 +61,14 @@ pub enum Stretch {
 
 /// Routes by receiver, a drop and read plans.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Concept {
     /// Unique.
     pub id: String,
     /// In trade words.
     pub name: String,
     /// Other words for it.
+    #[serde(default)]
     pub also: Vec<String>,
     /// Kind of concept, for menus.
     pub family: String,
@@ -74,12 +79,25 @@ pub struct Concept {
     /// Route id by slot.
     pub routes: BTreeMap<String, String>,
     /// Depth of the break where it is not the route's usual one, by slot, yd.
+    #[serde(default)]
     pub depths: BTreeMap<String, f64>,
     /// Read plans, one to four.
     pub plans: Vec<Plan>,
 }
 
 impl Concept {
+    /// It in the form of the playbook files.
+    ///
+    /// # Errors
+    /// When a figure in it is no number that a file can hold.
+    pub fn text(&self) -> Result<String, toml::ser::Error> {
+        #[derive(Serialize)]
+        struct File<'a> {
+            concept: [&'a Concept; 1],
+        }
+        toml::to_string(&File { concept: [self] })
+    }
+
     /// The same concept to the other side.
     pub fn mirrored(&self) -> Self {
         let turn = |slot: &str| -> String {

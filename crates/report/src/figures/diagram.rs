@@ -4,7 +4,7 @@ use field::{Markings, RuleBook, StripeKind};
 use geometry::frame::{Field, Ground, Play as PlayFrame};
 use geometry::{Covariance2, Point2, Point3, Rigid};
 use maud::{Markup, html};
-use play::{Person, Situation, Throw, Track, Unit};
+use play::{Person, PersonId, Situation, Throw, Track, Unit};
 
 /// Something extra to mark on the diagram.
 #[derive(Clone, Debug)]
@@ -13,6 +13,20 @@ pub struct Feature {
     pub at: Point2<Ground>,
     /// What.
     pub label: String,
+}
+
+/// A racer's way: who, from where at the release, to where he plays the ball, and when he could be there, s from the snap.
+pub type DrawnWay = (PersonId, Point2<Ground>, Point2<Ground>, f64);
+
+/// A ball that could be thrown, and the race to it.
+#[derive(Clone, Debug)]
+pub struct DrawnRace {
+    /// The ball's way over the ground, from the hand to the catch.
+    pub path: Vec<Point2<Ground>>,
+    /// The receiver first, then defenders.
+    pub ways: Vec<DrawnWay>,
+    /// When the ball arrives, s from the snap.
+    pub arrives_s: f64,
 }
 
 /// Top-down diagram of a play, downfield up, at an instant or over the whole play.
@@ -29,6 +43,8 @@ pub struct Diagram<'a> {
     pub throw: Option<&'a Throw>,
     /// The instant whose positions are marked, s from the snap.
     pub at_s: f64,
+    /// A ball that could be thrown, if one is looked at.
+    pub race: Option<DrawnRace>,
     /// More marks, for example the best point of a window.
     pub features: Vec<Feature>,
 }
@@ -70,6 +86,7 @@ impl Diagram<'_> {
                 (self.trails(&frame, theme))
                 (self.flight(&frame, theme))
                 (self.positions(&frame, theme))
+                (self.race(&frame, theme))
                 @for f in &self.features {
                     @let (x, y) = frame.at(f.at);
                     path d=(format!("M{} {}l5 5m0 -5l-5 5", n(x - 2.5), n(y - 2.5))) stroke=(palette.ink) stroke-width="1.2" {}
@@ -88,6 +105,9 @@ impl Diagram<'_> {
         }
         if let Some(t) = self.throw {
             depths.push((play_from_field * t.arrival).x);
+        }
+        for p in self.race.iter().flat_map(|r| &r.path) {
+            depths.push((play_from_field * p.at_height(0.0)).x);
         }
         let near = depths.iter().copied().fold(f64::INFINITY, f64::min).max(-16.0) - 1.5;
         let far = depths.iter().copied().fold(f64::NEG_INFINITY, f64::max).min(60.0) + 2.5;
@@ -174,9 +194,33 @@ impl Diagram<'_> {
     }
 }
 
+impl Diagram<'_> {
+    /// The ball that could be thrown: its way, a ring of a yard about the catch, and each racer's way with the time he could be there.
+    fn race(&self, frame: &Frame, theme: Theme) -> Markup {
+        let palette = theme.palette();
+        let Some(race) = &self.race else { return html! {} };
+        let Some(catch) = race.path.last() else { return html! {} };
+        let (cx, cy) = frame.at(*catch);
+        html! {
+            path d=(path(race.path.iter().map(|p| frame.at(*p)))) fill="none" stroke=(palette.alert) stroke-width="2.2" {}
+            circle cx=(n(cx)) cy=(n(cy)) r=(n(SCALE)) fill="none" stroke=(palette.alert) stroke-width="1.4" {}
+            circle cx=(n(cx)) cy=(n(cy)) r="3" fill=(palette.alert) {}
+            @for (k, (_, from, to, ready_s)) in race.ways.iter().enumerate() {
+                @let ((x1, y1), (x2, y2)) = (frame.at(*from), frame.at(*to));
+                @let colour = if k == 0 { palette.offense } else { palette.defense };
+                line x1=(n(x1)) y1=(n(y1)) x2=(n(x2)) y2=(n(y2)) stroke=(colour) stroke-width="2.4" stroke-linecap="round" stroke-dasharray=[(k > 0).then_some("5 3")] {}
+                // The times stand beside the middle of the way, where the letters of the men do not.
+                @let (mx, my) = (0.5 * (x1 + x2) + 5.0, 0.5 * (y1 + y2) + 4.0 + 13.0 * k as f64);
+                text x=(n(mx)) y=(n(my)) font-size="12" font-weight="600" fill=(colour) stroke=(palette.ground) stroke-width="3" paint-order="stroke" { (format!("{ready_s:.2} s")) }
+            }
+            text x=(n(cx + 9.0)) y=(n(cy - 9.0)) font-size="12" font-weight="600" fill=(palette.alert) stroke=(palette.ground) stroke-width="3" paint-order="stroke" { (format!("ball {:.2} s", race.arrives_s)) }
+        }
+    }
+}
+
 /// The passer's id is a word; a diagram has room for a letter.
 fn short(id: &str) -> &str {
-    if id == play::PersonId::PASSER { "P" } else { id }
+    if id == PersonId::PASSER { "P" } else { id }
 }
 
 /// Ellipse that holds the truth with 90% (χ² with two degrees of freedom: 4.605), in the picture's pixels.

@@ -6,7 +6,7 @@ mod placement;
 mod reliability;
 mod windows;
 
-pub use diagram::{Diagram, Feature};
+pub use diagram::{Diagram, DrawnRace, DrawnWay, Feature};
 pub use feet::FeetFigure;
 pub use placement::PlacementFigure;
 pub use reliability::Reliability;

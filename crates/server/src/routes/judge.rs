@@ -7,12 +7,15 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
-use play::{Judgement, Measurement, OwnCall, PlayId, View};
+use play::{Judgement, Measurement, OwnCall, PersonId, PlayId, Seen, View};
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
-use workbench::{ChartWords, Concepts, FigureKind, Judged, Recognised, Theme, Trail, WorkError, Workbench};
+use workbench::{
+    ChartWords, Concepts, FigureKind, FigureWish, Judged, Race, Recognised, Theme, ThrowMade, Trail,
+    WorkError, Workbench,
+};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
     OpenApiRouter::new()
@@ -25,6 +28,8 @@ pub(crate) fn routes() -> OpenApiRouter<Workbench> {
         .routes(routes!(recognised, take_recognised))
         .routes(routes!(call, delete_call))
         .routes(routes!(figure))
+        .routes(routes!(race))
+        .routes(routes!(throw_made))
 }
 
 /// Trade words for the chart.
@@ -136,6 +141,43 @@ pub(crate) struct FigureQuery {
     theme: Look,
     /// The instant, s from the snap; the release when left out.
     t: Option<f64>,
+    /// Of the diagram: the receiver whose best ball is drawn with the race to it.
+    receiver: Option<String>,
+    /// Release of that ball, s from the snap.
+    release_s: Option<f64>,
+}
+
+/// Which race, and when the film is looked at.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct RaceQuery {
+    /// To whom the ball goes.
+    receiver: String,
+    /// When it leaves, s from the snap.
+    release_s: f64,
+    /// Instant of the frames that it is drawn in, s from the snap.
+    t: f64,
+}
+
+/// The best ball to a receiver at a release and the race to it, in yards and in the frames at an instant; null when no throw the arm
+/// allows reaches him.
+#[utoipa::path(get, path = "/plays/{play}/race", params(("play" = String, Path), RaceQuery), responses((status = 200, body = Option<Race>), (status = "default", body = Failure)))]
+async fn race(
+    State(bench): State<Workbench>,
+    Path(play): Path<String>,
+    query: Query<RaceQuery>,
+) -> Answer<Json<Option<Race>>> {
+    let RaceQuery { receiver, release_s, t } = query.0;
+    Ok(Json(bench.race(&PlayId(play), &PersonId(receiver), release_s, t).await?))
+}
+
+/// The ball that was thrown against the best to the same man, or why that is not seen.
+#[utoipa::path(get, path = "/plays/{play}/throw-made", params(("play" = String, Path)), responses((status = 200, body = Seen<ThrowMade>), (status = "default", body = Failure)))]
+async fn throw_made(
+    State(bench): State<Workbench>,
+    Path(play): Path<String>,
+) -> Answer<Json<Seen<ThrowMade>>> {
+    Ok(Json(bench.throw_made(&PlayId(play)).await?))
 }
 
 /// A figure as SVG.
@@ -157,6 +199,8 @@ async fn figure(
         Look::Dark => Theme::Dark,
         Look::Paper => Theme::Paper,
     };
-    let svg = bench.figure(&PlayId(play), kind, theme, query.0.t).await?;
+    let race = query.0.receiver.map(PersonId).zip(query.0.release_s);
+    let wish = FigureWish { at_s: query.0.t, race };
+    let svg = bench.figure(&PlayId(play), kind, theme, wish).await?;
     Ok(([(CONTENT_TYPE, "image/svg+xml")], svg).into_response())
 }

@@ -11,6 +11,7 @@ pub(crate) mod line_up;
 pub(crate) mod marks;
 pub(crate) mod patterns;
 pub(crate) mod people;
+pub(crate) mod playbook;
 pub(crate) mod plays;
 pub(crate) mod proposals;
 pub(crate) mod study;

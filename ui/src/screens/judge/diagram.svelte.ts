@@ -1,10 +1,18 @@
 import { fetchRaw } from "../../api/client.ts";
+import { Newest } from "../../state/newest.ts";
 import type { Theme } from "../../state/theme.svelte.ts";
+import type { LookedAt } from "./race.svelte.ts";
 
 /** The diagram is drawn for steps of the clock this long, s: a runner goes less than half a yard in one. */
 const STEP_S = 0.05;
 /** Drawings kept, enough for a play forth and back. */
 const KEPT = 240;
+
+interface Wish {
+  t: number;
+  theme: Theme;
+  race: LookedAt | null;
+}
 
 /** The play's diagram at an instant: drawn by the program, kept, one asked for at a time, the newest wish first. */
 export class DiagramFeed {
@@ -14,46 +22,37 @@ export class DiagramFeed {
   at = $state(0);
   refused = $state("");
   private kept = new Map<string, string>();
-  private wanted: { t: number; theme: Theme } | null = null;
-  private asking = false;
-  private closed = false;
+  private newest = new Newest<Wish>((wish, still) => this.draw(wish, still));
 
   constructor(private readonly play: string) {}
 
-  want(clock: number, theme: Theme) {
-    this.wanted = { t: Math.round(clock / STEP_S) * STEP_S, theme };
-    void this.work();
+  want(clock: number, theme: Theme, race: LookedAt | null) {
+    this.newest.want({ t: Math.round(clock / STEP_S) * STEP_S, theme, race });
   }
   close() {
-    this.closed = true;
+    this.newest.close();
     for (const url of this.kept.values()) URL.revokeObjectURL(url);
     this.kept.clear();
   }
-  private async work() {
-    if (this.asking) return;
-    this.asking = true;
-    while (this.wanted && !this.closed) {
-      const { t, theme } = this.wanted;
-      this.wanted = null;
-      const key = `${theme} ${t.toFixed(2)}`;
-      const had = this.kept.get(key);
-      if (had) {
-        this.show(had, t);
-        continue;
-      }
-      try {
-        const path = `/plays/${encodeURIComponent(this.play)}/figures/diagram.svg?theme=${theme}&t=${t.toFixed(2)}`;
-        const url = URL.createObjectURL(await (await fetchRaw(path)).blob());
-        if (this.closed) return URL.revokeObjectURL(url);
-        this.keep(key, url);
-        this.show(url, t);
-      } catch (e) {
-        this.refused = e instanceof Error ? e.message : String(e);
-        this.url = "";
-        break;
-      }
+  private async draw({ t, theme, race }: Wish, still: () => boolean) {
+    const query = new URLSearchParams({ theme, t: t.toFixed(2) });
+    if (race) {
+      query.set("receiver", race.receiver);
+      query.set("release_s", race.release_s.toFixed(4));
     }
-    this.asking = false;
+    const key = query.toString();
+    const had = this.kept.get(key);
+    if (had) return this.show(had, t);
+    try {
+      const path = `/plays/${encodeURIComponent(this.play)}/figures/diagram.svg?${key}`;
+      const url = URL.createObjectURL(await (await fetchRaw(path)).blob());
+      if (!still()) return URL.revokeObjectURL(url);
+      this.keep(key, url);
+      this.show(url, t);
+    } catch (e) {
+      this.refused = e instanceof Error ? e.message : String(e);
+      this.url = "";
+    }
   }
   private show(url: string, t: number) {
     this.url = url;

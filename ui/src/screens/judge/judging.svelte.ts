@@ -1,5 +1,5 @@
 import { calls } from "../../api/calls.ts";
-import type { Judged, Measurement, Outcome, OwnCall, PlayDetail } from "../../api/types.ts";
+import type { Judged, Measurement, Outcome, OwnCall, PlayDetail, Seen, ThrowMade } from "../../api/types.ts";
 import { edits } from "../../state/edits.svelte.ts";
 import { tried } from "../../state/notices.svelte.ts";
 
@@ -11,6 +11,8 @@ export class Judging {
   detail: PlayDetail | null = $state.raw(null);
   measurement: Measurement | null = $state.raw(null);
   judged: Judged | null = $state.raw(null);
+  /** The ball that was thrown against the best. */
+  made: Seen<ThrowMade> | null = $state.raw(null);
   /** The evaluator's calls as they stand on the page; they reach the study in the order in which they were made. */
   own: OwnCall[] = $state.raw([]);
   busy = $state(false);
@@ -47,6 +49,11 @@ export class Judging {
       this.revision++;
     });
     this.busy = false;
+    // After the rest: it needs the repeats, which a stored measurement lacks.
+    await tried(async () => {
+      const made = await calls.throwMade(this.play);
+      if (!this.closed) this.made = made;
+    });
   }
 
   callOf(plan: string): OwnCall | undefined {

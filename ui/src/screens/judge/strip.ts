@@ -90,7 +90,8 @@ export function calledPerson(people: readonly Person[], id: string | null | unde
   return `${p.name || p.id.replace("-", " ")}${shirt}`;
 }
 
-const percentOf = (e: { value: number; se: number }) => ({ value: 100 * e.value, se: 100 * e.se });
+/** A share as a percentage. */
+export const percentOf = (e: { value: number; se: number }) => ({ value: 100 * e.value, se: 100 * e.se });
 
 /** A cell's figures, label and value. */
 export function figuresOf(c: WindowCell, people: readonly Person[]): [string, string][] {
