@@ -39,6 +39,8 @@ impl Given<'_> {
             view: View::Sideline,
             t_s: p.t_s,
             position: p.position,
+            // The given path's velocity follows from its places; taken again it would count twice.
+            velocity: None,
             noise: p.position_covariance,
             common: Covariance2::default(),
             origin: Origin::Found,

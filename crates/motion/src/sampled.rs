@@ -4,8 +4,8 @@ use crate::flight_fit::Stand;
 use crate::given::GivenBall;
 use crate::tracks::{GroundObservation, Origin, Running, smooth};
 use geometry::frame::Ground;
-use geometry::{Covariance2, Point2};
-use play::{Finding, MomentKind, PersonId, Severity, Track, Tracked, View};
+use geometry::{Covariance2, Point2, Vector2};
+use play::{Finding, MomentKind, PersonId, Severity, Track, Tracked, TrackedPath, View};
 
 /// Nobody runs faster, yd/s (25.6 mph; the fastest man measured over 20 m ran 12.4 m/s, 13.6 yd/s, without a helmet).
 pub const FASTEST_YDPS: f64 = 12.5;
@@ -27,12 +27,13 @@ pub struct Followed {
 /// Smooths a table's samples with the prior of how people run. Samples that nobody could have run to are left out and
 /// named, as are holes.
 pub fn follow(tracked: &Tracked, running: &Running) -> Followed {
-    let mut findings = Vec::new();
+    let mut findings = tracked.findings.clone();
     let tracks = tracked
         .people
         .iter()
         .filter_map(|path| {
-            let (kept, jumps) = without_jumps(&path.samples, tracked.sd_yd);
+            let reachable = reachable(&path.samples, tracked.sd_yd);
+            let jumps = path.samples.len() - reachable.len();
             if jumps > 0 {
                 let text = format!(
                     "{} jumps farther than anybody runs ({FASTEST_YDPS} yd/s); {jumps} samples are left out",
@@ -40,6 +41,7 @@ pub fn follow(tracked: &Tracked, running: &Running) -> Followed {
                 );
                 findings.push(Finding::new(Severity::Weak, "jump", text));
             }
+            let kept: Vec<Seen> = reachable.iter().map(|&k| Seen::of(path, k)).collect();
             let whole = whole_around_snap(&kept);
             if whole.len() < kept.len() {
                 let text = format!(
@@ -47,11 +49,17 @@ pub fn follow(tracked: &Tracked, running: &Running) -> Followed {
                     path.person
                 );
                 findings.push(Finding::new(Severity::Weak, "lost", text));
-            } else if let Some(w) = whole.windows(2).find(|w| w[1][0] - w[0][0] > HOLE_S) {
-                let text = format!("{} has no sample from {:.1} to {:.1} s", path.person, w[0][0], w[1][0]);
+            } else if let Some(w) = whole.windows(2).find(|w| w[1].at[0] - w[0].at[0] > HOLE_S) {
+                let text = format!(
+                    "{} has no sample from {:.1} to {:.1} s; at most {HOLE_S} s may pass without one",
+                    path.person, w[0].at[0], w[1].at[0]
+                );
                 findings.push(Finding::new(Severity::Weak, "hole", text));
             }
-            smoothed(&path.person, whole, tracked.sd_yd, running)
+            let seen: Vec<GroundObservation> =
+                whole.iter().map(|s| s.observation(tracked.sd_yd, tracked.velocity_sd_ydps)).collect();
+            let times: Vec<f64> = whole.iter().map(|s| s.at[0]).collect();
+            smooth(&path.person, &seen, &times, running)
         })
         .collect();
     Followed { tracks, ball: ball(tracked), findings }
@@ -59,25 +67,40 @@ pub fn follow(tracked: &Tracked, running: &Running) -> Followed {
 
 /// One body's samples (seconds, x, y, yd) as a smooth path at their instants; `None` with too few.
 pub fn smoothed(person: &PersonId, samples: &[[f64; 3]], sd_yd: f64, running: &Running) -> Option<Track> {
-    let seen: Vec<GroundObservation> = samples.iter().map(|s| observation(*s, sd_yd)).collect();
+    let seen: Vec<GroundObservation> =
+        samples.iter().map(|s| Seen { at: *s, velocity: None }.observation(sd_yd, None)).collect();
     let times: Vec<f64> = samples.iter().map(|s| s[0]).collect();
     smooth(person, &seen, &times, running)
 }
 
-fn observation([t_s, x, y]: [f64; 3], sd: f64) -> GroundObservation {
-    GroundObservation {
-        view: View::Sideline,
-        t_s,
-        position: Point2::new(x, y),
-        noise: Covariance2::isotropic(sd),
-        common: Covariance2::default(),
-        origin: Origin::Found,
+/// One sample of a body.
+#[derive(Clone, Copy)]
+struct Seen {
+    at: [f64; 3],
+    velocity: Option<[f64; 2]>,
+}
+
+impl Seen {
+    fn of(path: &TrackedPath, k: usize) -> Self {
+        Self { at: path.samples[k], velocity: path.velocities.get(k).copied().flatten() }
+    }
+    fn observation(self, sd: f64, velocity_sd: Option<f64>) -> GroundObservation {
+        let [t_s, x, y] = self.at;
+        GroundObservation {
+            view: View::Sideline,
+            t_s,
+            position: Point2::new(x, y),
+            velocity: velocity_sd.and_then(|sd| self.velocity.map(|[x, y]| (Vector2::new(x, y), sd))),
+            noise: Covariance2::isotropic(sd),
+            common: Covariance2::default(),
+            origin: Origin::Found,
+        }
     }
 }
 
-/// Samples without those that lie apart: one is left out when it cannot be reached from the kept one before, unless the
-/// ones after it agree with it, in which case those before it were astray. Returns how many were left out.
-fn without_jumps(samples: &[[f64; 3]], sd: f64) -> (Vec<[f64; 3]>, usize) {
+/// Indices of the samples that do not lie apart: one is left out when it cannot be reached from the kept one before,
+/// unless the ones after it agree with it, in which case those before it were astray.
+pub fn reachable(samples: &[[f64; 3]], sd: f64) -> Vec<usize> {
     let reach = |a: &[f64; 3], b: &[f64; 3]| {
         let run = (b[1] - a[1]).hypot(b[2] - a[2]) - 4.0 * sd;
         run <= FASTEST_YDPS * (b[0] - a[0]).abs()
@@ -97,19 +120,18 @@ fn without_jumps(samples: &[[f64; 3]], sd: f64) -> (Vec<[f64; 3]>, usize) {
     let mut at = (0..n).max_by_key(|&k| length[k]);
     let mut kept = Vec::new();
     while let Some(k) = at {
-        kept.push(samples[k]);
+        kept.push(k);
         at = (from[k] != usize::MAX).then(|| from[k]);
     }
     kept.reverse();
-    let left = n - kept.len();
-    (kept, left)
+    kept
 }
 
 /// The stretch without a long hole that holds the snap, or the longest when none does.
-fn whole_around_snap(samples: &[[f64; 3]]) -> &[[f64; 3]] {
-    let mut pieces = samples.chunk_by(|a, b| b[0] - a[0] <= LOST_S);
+fn whole_around_snap(samples: &[Seen]) -> &[Seen] {
+    let mut pieces = samples.chunk_by(|a, b| b.at[0] - a.at[0] <= LOST_S);
     let holds =
-        |p: &&[[f64; 3]]| p.first().is_some_and(|s| s[0] <= 0.2) && p.last().is_some_and(|s| s[0] >= 0.5);
+        |p: &&[Seen]| p.first().is_some_and(|s| s.at[0] <= 0.2) && p.last().is_some_and(|s| s.at[0] >= 0.5);
     pieces.clone().find(holds).or_else(|| pieces.by_ref().max_by_key(|p| p.len())).unwrap_or(&[])
 }
 
@@ -144,7 +166,7 @@ fn sampled(samples: &[[f64; 3]], t: f64) -> Option<(Point2<Ground>, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use play::{Moment, TrackedPath};
+    use play::Moment;
     use stats::Estimate;
 
     fn straight(until: f64) -> Vec<[f64; 3]> {
@@ -156,9 +178,11 @@ mod tests {
             source_play: "1".into(),
             rate_hz: 10.0,
             sd_yd: 0.1,
-            people: vec![TrackedPath { person: "L1".into(), samples }],
+            people: vec![TrackedPath { person: "L1".into(), samples, velocities: Vec::new() }],
             ball: Vec::new(),
             moments: Vec::new(),
+            velocity_sd_ydps: None,
+            findings: Vec::new(),
         }
     }
 
@@ -176,6 +200,26 @@ mod tests {
         let at = f.tracks[0].at(1.25).unwrap();
         assert!((at.position.x - 37.5).abs() < 3.0 * at.position_covariance.xx.sqrt(), "{at:?}");
         assert!((at.velocity.x - 6.0).abs() < 3.0 * at.velocity_covariance.xx.sqrt());
+    }
+
+    #[test]
+    fn a_measured_velocity_sharpens_the_path() {
+        let plain = tracked(straight(3.0));
+        let mut told = plain.clone();
+        told.people[0].velocities = vec![Some([6.0, 0.0]); told.people[0].samples.len()];
+        told.velocity_sd_ydps = Some(0.3);
+        let spread = |t: &Tracked| {
+            let at = follow(t, &Running::default()).tracks[0].at(1.5).unwrap();
+            let sd = at.velocity_covariance.xx.sqrt();
+            assert!((at.velocity.x - 6.0).abs() < sd && at.velocity.y.abs() < sd, "{at:?}");
+            at.velocity_covariance.xx.sqrt()
+        };
+        let (without, with) = (spread(&plain), spread(&told));
+        // Two independent looks at the same velocity: the sharper of them alone bounds what both give.
+        assert!(with < 0.3 && with < 0.8 * without, "{with} {without}");
+        // One sample that says nothing is left to its place.
+        told.people[0].velocities[15] = None;
+        assert!(spread(&told) > with);
     }
 
     #[test]

@@ -96,6 +96,7 @@ fn the_smoother_is_filterpys() {
             view,
             t_s: t,
             position: Point2::new(30.0 + 5.0 * t + wiggle, 20.0 + 0.8 * t * t - wiggle),
+            velocity: None,
             noise: Covariance2 { xx: 0.006, xy: 0.001, yy: 0.012 },
             common: match view {
                 View::Sideline => Covariance2 { xx: 0.001, xy: 0.0003, yy: 0.004 },

@@ -42,6 +42,7 @@ fn seen(t_s: f64, x: f64, y: f64, origin: Origin) -> GroundObservation {
         view: View::Sideline,
         t_s,
         position: Point2::new(x, y),
+        velocity: None,
         noise: Covariance2::isotropic(0.08),
         common: Covariance2::isotropic(0.03),
         origin,

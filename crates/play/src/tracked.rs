@@ -1,4 +1,4 @@
-use crate::{Moment, PersonId};
+use crate::{Finding, Moment, PersonId};
 use serde::{Deserialize, Serialize};
 
 /// A play's people and ball as a table of positions gave them; the evaluator imported it, nothing here was computed from film.
@@ -19,6 +19,12 @@ pub struct Tracked {
     pub ball: Vec<[f64; 3]>,
     /// Moments that the table names or that follow from how the ball moved.
     pub moments: Vec<Moment>,
+    /// Standard deviation of the measured velocities in each direction, yd/s; `None` where there are none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub velocity_sd_ydps: Option<f64>,
+    /// What is missing or weak in its rows.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub findings: Vec<Finding>,
 }
 
 /// Somebody's samples.
@@ -29,4 +35,7 @@ pub struct TrackedPath {
     pub person: PersonId,
     /// Seconds from the snap, x, y, yd in the field frame, in increasing time.
     pub samples: Vec<[f64; 3]>,
+    /// Velocity of each sample as the table has it, yd/s in the field frame; empty where it has none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub velocities: Vec<Option<[f64; 2]>>,
 }

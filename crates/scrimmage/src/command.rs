@@ -1,7 +1,6 @@
 //! The commands of the `scrimmage` program.
 
 use crate::hands;
-use crate::positions;
 use crate::render::{Encode, FilmTruth, Look, Venue, ViewSetup, shoot};
 use crate::sim::callsheet::Picture;
 use crate::sim::concept::Concept;
@@ -13,6 +12,7 @@ use crate::sim::staged::StagedPlay;
 use crate::sim::teams;
 use crate::sim::world::Outcome;
 use crate::stage::Stage;
+use crate::tables::{self, Style};
 use crate::truth::{self, PlayTruth, ViewTruth};
 use anyhow::{Context, Result, anyhow, bail};
 use clap::Subcommand;
@@ -51,17 +51,20 @@ pub enum Command {
         #[arg(long, value_delimiter = ',')]
         only: Vec<u32>,
     },
-    /// A whole invented game as tables instead of film: DIR/positions.csv, DIR/plays.csv.
+    /// Invented games as tables instead of film: DIR/positions.csv, DIR/plays.csv, and DIR/truth for tests alone.
     Table {
         /// Folder to make.
         #[arg(long)]
         out: PathBuf,
-        /// Seed of the game.
+        /// Seed of the games.
         #[arg(long, default_value_t = DEMO_SEED)]
         seed: u64,
-        /// How many pass plays.
+        /// How many pass plays; more than 40 come from several games.
         #[arg(long, default_value_t = 26)]
         plays: usize,
+        /// One of the many ways in which such tables come, by seed, with plays that are no passes and faults.
+        #[arg(long)]
+        wild: bool,
     },
     /// Film one play.
     Play {
@@ -113,7 +116,7 @@ pub fn run(command: Command) -> Result<()> {
         Command::Demo { out, seed, game, plays, height, only } => {
             demo(&out, seed, usize::from(game) - 1, plays, height, &only)
         }
-        Command::Table { out, seed, plays } => table(&out, seed, plays),
+        Command::Table { out, seed, plays, wild } => table(&out, seed, plays, wild),
         Command::Play { concept, coverage, seed, out, height } => {
             one(&concept, &coverage, seed, &out, height)
         }
@@ -250,24 +253,18 @@ fn demo(out: &Path, season: u64, number: usize, plays: usize, height: u32, only:
     Ok(())
 }
 
-fn table(out: &Path, seed: u64, plays: usize) -> Result<()> {
-    let game = GameScript::with_plays(seed, plays);
-    let kits = teams::kits(&game.teams[0], &game.teams[1]);
-    let staged: Vec<(StagedPlay, PlayTruth)> = game
-        .plays
-        .iter()
-        .map(|p| {
-            let stage = StagedPlay::new(&p.script, &kits);
-            let truth = truth::of_play(p, &stage, Vec::new());
-            (stage, truth)
-        })
-        .collect();
-    fs::create_dir_all(out).with_context(|| format!("making {}", out.display()))?;
-    let write = |name: &str, text: String| {
-        fs::write(out.join(name), text).with_context(|| format!("writing {}", out.join(name).display()))
+fn table(out: &Path, seed: u64, plays: usize, wild: bool) -> Result<()> {
+    let style = if wild { Style::wild(seed) } else { Style::plain(plays > tables::ONE_GAME) };
+    let season = tables::season(seed, plays, &style);
+    let written = tables::write(&season, &style, seed);
+    let truth = out.join("truth");
+    fs::create_dir_all(&truth).with_context(|| format!("making {}", truth.display()))?;
+    let write = |path: PathBuf, text: &str| {
+        fs::write(&path, text).with_context(|| format!("writing {}", path.display()))
     };
-    write("positions.csv", positions::positions(&staged, seed))?;
-    write("plays.csv", positions::plays(&staged))
+    write(out.join("positions.csv"), &written.positions)?;
+    write(out.join("plays.csv"), &written.plays)?;
+    write(truth.join("plays.json"), &serde_json::to_string(&tables::facts(&season, &written))?)
 }
 
 /// The play list that comes with a game's film.

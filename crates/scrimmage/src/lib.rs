@@ -4,8 +4,8 @@
 
 pub mod command;
 pub mod hands;
-pub mod positions;
 pub mod render;
 pub mod sim;
 pub mod stage;
+pub mod tables;
 pub mod truth;

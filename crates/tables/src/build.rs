@@ -8,6 +8,7 @@ use crate::words;
 use field::{Direction, RuleBook};
 use geometry::Point2;
 use motion::roles::{Setting, Starter, roles};
+use motion::sampled::{FASTEST_YDPS, reachable};
 use play::{
     Chart, Finding, Flank, Hash, Moment, MomentKind, Person, PersonId, Role, Severity, Situation,
     ThrowResult, Tracked, TrackedPath, Unit,
@@ -52,6 +53,12 @@ const INFERRED_S: f64 = 0.1;
 const TARGET_YD: f64 = 4.0;
 /// A passer is on average nearer to the ball than this until he throws, yd.
 const HOLDS_YD: f64 = 2.5;
+/// A play's rows lie within this of each other, s: longer, and two plays share a name.
+const LONGEST_S: f64 = 90.0;
+/// Who stands farther outside the sidelines at the snap than this does not play, yd.
+const OUTSIDE_YD: f64 = 1.0;
+/// Two places of one body at one instant, farther apart than this, are two bodies, yd.
+const TWO_PLACES_YD: f64 = 0.3;
 
 struct Notes(Vec<Finding>);
 
@@ -59,24 +66,72 @@ impl Notes {
     fn add(&mut self, severity: Severity, code: &str, text: impl Into<String>) {
         self.0.push(Finding::new(severity, code, text));
     }
+    fn has(&self, code: &str) -> bool {
+        self.0.iter().any(|f| f.code == code)
+    }
 }
 
 /// Somebody's rows in the field frame.
 struct Body {
     team: Option<u32>,
     path: Path,
+    /// Of each place: its row, and how he ran.
+    rows: Vec<u64>,
+    velocities: Vec<Option<[f64; 2]>>,
+}
+
+impl Body {
+    fn new(seen: &[Seen]) -> Self {
+        Self {
+            team: None,
+            path: seen.iter().map(|s| s.at).collect(),
+            rows: seen.iter().map(|s| s.row).collect(),
+            velocities: seen.iter().map(|s| s.velocity).collect(),
+        }
+    }
+}
+
+/// One row in the field frame.
+#[derive(Clone, Copy)]
+struct Seen {
+    at: [f64; 3],
+    velocity: Option<[f64; 2]>,
+    row: u64,
 }
 
 /// # Errors
 /// In words, why the play cannot be used.
 pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Result<TablePlay, String> {
     let mut notes = Notes(Vec::new());
-    if raw.unread > 0 {
-        let text = format!("{} rows have no place, time or person and are left out", raw.unread);
+    if let Some((row, column)) = &raw.first_unread {
+        let text =
+            format!("{} rows are left out: row {row} is the first with nothing in “{column}”", raw.unread);
         notes.add(Severity::Weak, "rows-unread", text);
     }
+    if let Some(kind) = said.and_then(|s| s.left_out.as_deref()) {
+        return Err(format!("the table of plays calls it “{kind}”, which is no pass"));
+    }
     let (mut ball, mut bodies) = bodies(raw, whole, &mut notes);
-    let mut when = infer::instants(&events(raw, whole));
+    if ball.is_empty() {
+        return Err(format!("no row is the ball's ({})", ball_told(whole.mapping)));
+    }
+    let (first, last) = (ball[0][0], ball[ball.len() - 1][0]);
+    if last - first > LONGEST_S {
+        return Err(format!(
+            "its rows span {:.0} s, and no play lasts {LONGEST_S} s: a column that tells games apart may be missing",
+            last - first
+        ));
+    }
+    let tagged = events(raw, whole);
+    let mut when = infer::instants(&tagged);
+    no_other_play(&when)?;
+    if let Some(foul) = when.get(&Event::Foul) {
+        let text = format!(
+            "a flag is thrown {:.1} s into its rows; the play is read as if there were none",
+            foul - first
+        );
+        notes.add(Severity::Note, "flag", text);
+    }
     let snap = match when.get(&Event::Snap) {
         Some(t) => *t,
         None => {
@@ -86,7 +141,7 @@ pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Re
             t
         }
     };
-    let snap_se = if notes.0.iter().any(|f| f.code == "snap-inferred") { INFERRED_S } else { TAGGED_S };
+    let snap_se = if notes.has("snap-inferred") { INFERRED_S } else { TAGGED_S };
     when.values_mut().for_each(|t| *t -= snap);
     for path in std::iter::once(&mut ball).chain(bodies.values_mut().map(|b| &mut b.path)) {
         path.iter_mut().for_each(|s| s[0] -= snap);
@@ -107,10 +162,12 @@ pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Re
         }
     }
     bodies.retain(|_, b| b.team.is_some());
+    outside(&mut bodies, whole, &mut notes);
     for (side, word) in [(Unit::Offense, "offense"), (Unit::Defense, "defense")] {
         let n = bodies.values().filter(|b| unit(b) == Some(side)).count();
         if n != 11 {
-            notes.add(Severity::Weak, "not-eleven", format!("{n} men on {word}, not 11"));
+            let text = format!("{n} men on {word}, not 11; who is missing counts as not seen");
+            notes.add(Severity::Weak, "not-eleven", text);
         }
     }
 
@@ -146,6 +203,14 @@ pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Re
         until_s: until.or(when.get(&Event::Release).copied()).unwrap_or(3.0),
     };
     let (people, keys) = people(&bodies, passer, &setting, whole, &raw.about, unit, &mut notes);
+    let eligible = people.iter().filter(|p| p.eligible()).count();
+    if eligible < ELIGIBLE {
+        let text =
+            format!("{eligible} eligible men are seen, not {ELIGIBLE}: windows are told for those alone");
+        notes.add(Severity::Weak, "receivers-missing", text);
+    }
+    astray(&bodies, &keys, whole, &mut notes);
+    let velocity_sd_ydps = speeds(&mut bodies, whole, &mut notes);
     let tracked = Tracked {
         source: whole.source.to_owned(),
         source_play: raw.key.clone(),
@@ -154,27 +219,65 @@ pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Re
         people: people
             .iter()
             .zip(&keys)
-            .map(|(p, k)| TrackedPath {
-                person: p.id.clone(),
-                samples: bodies.get(k).map(|b| kept(&b.path)).unwrap_or_default(),
+            .filter_map(|(p, k)| {
+                let b = bodies.get(k)?;
+                let samples = kept(&b.path);
+                // What is kept is one stretch of the path.
+                let from = b.path.partition_point(|s| s[0] < -BEFORE_S);
+                let velocities = match velocity_sd_ydps {
+                    Some(_) => b.velocities[from..from + samples.len()].to_vec(),
+                    None => Vec::new(),
+                };
+                Some(TrackedPath { person: p.id.clone(), samples, velocities })
             })
             .collect(),
         ball: kept(&ball),
         moments,
+        velocity_sd_ydps,
+        findings: Vec::new(),
     };
     let situation = Situation {
         line_x: Some(start[1].clamp(0.0, whole.book.length())),
         hash: Some(hash(start[2], whole.book)),
         direction: Some(direction),
+        margin: said.and_then(|s| s.home_ahead).and_then(|ahead| {
+            let at_home = words::at_home(whole.words.word(offense))?;
+            Some(if at_home { ahead } else { -ahead })
+        }),
         ..said.map(|s| s.situation.clone()).unwrap_or_default()
     };
     let target = target(&tracked, &people, result, &mut notes);
+    let tracked = Tracked { findings: notes.0.clone(), ..tracked };
     let chart = Chart { result, target, gain_yd: said.and_then(|s| s.gain_yd), ..Chart::default() };
     Ok(TablePlay { key: raw.key.clone(), situation, chart, people, tracked, findings: notes.0 })
 }
 
 fn rounded(s: [f64; 3]) -> [f64; 3] {
     s.map(|v| (v * 1000.0).round() / 1000.0)
+}
+
+/// Men that a pass may be thrown to.
+const ELIGIBLE: usize = 5;
+
+/// How the mapping says that the ball is known.
+fn ball_told(m: &Mapping) -> String {
+    match (&m.wide[..], &m.ball.column[..], &m.ball.word[..]) {
+        ([], "", _) => "no column tells it".to_owned(),
+        ([], column, "") => format!("nothing in “{column}”"),
+        ([], column, word) => format!("“{word}” in “{column}”"),
+        (_, _, word) => format!("the columns of “{word}”"),
+    }
+}
+
+/// # Errors
+/// When the events say that it is no pass play.
+fn no_other_play(when: &BTreeMap<Event, f64>) -> Result<(), String> {
+    let passed = [Event::Release, Event::Sack, Event::Caught].iter().any(|e| when.contains_key(e));
+    match (passed, when.contains_key(&Event::Handoff), when.contains_key(&Event::Kick)) {
+        (false, true, _) => Err("its events hand the ball off: a run, no pass".into()),
+        (false, _, true) => Err("its events kick the ball: no pass".into()),
+        _ => Ok(()),
+    }
 }
 
 /// The ball's and everybody's paths in the field frame, on the table's clock.
@@ -187,38 +290,44 @@ fn bodies(raw: &RawPlay, whole: &Whole<'_>, notes: &mut Notes) -> (Path, BTreeMa
     let mut bodies = BTreeMap::new();
     for (person, mut of) in rows {
         of.sort_by(|a, b| a.t.total_cmp(&b.t));
-        let path: Path = of.iter().map(|s| place(s, whole)).collect();
-        let (path, twice) = without_doubles(path);
+        let seen: Vec<Seen> = of.iter().map(|s| place(s, whole)).collect();
+        let (seen, doubles) = without_doubles(&seen);
         let who = if person == BALL { "the ball" } else { whole.words.word(person) };
-        if twice > 0 {
+        if let Some((row, gap)) = doubles.first {
             let code = if person == BALL { "two-balls" } else { "double-rows" };
             let text = format!(
-                "{who} is in two places at {twice} instants; the place nearer to the one before is kept"
+                "{who} is in two places at {} instants, {gap:.1} yd apart in row {row} (at most {TWO_PLACES_YD} yd); the place nearer to the one before is kept",
+                doubles.apart
             );
             notes.add(Severity::Weak, code, text);
+        } else if doubles.same > 0 {
+            let text = format!("{who} has {} rows twice; one of each is kept", doubles.same);
+            notes.add(Severity::Note, "rows-repeated", text);
         }
+        let mut body = Body::new(&seen);
         if person == BALL {
-            ball = path;
+            ball = body.path;
             continue;
         }
         let mut teams: BTreeMap<u32, usize> = BTreeMap::new();
         for s in of.iter().filter(|s| s.side != NONE) {
             *teams.entry(s.side).or_default() += 1;
         }
-        if teams.len() > 1 {
-            notes.add(
-                Severity::Weak,
-                "side-changes",
-                format!("{who} changes sides; the more frequent one is kept"),
+        body.team = teams.iter().max_by_key(|t| t.1).map(|t| *t.0);
+        if let Some(other) = of.iter().find(|s| s.side != NONE && Some(s.side) != body.team) {
+            let text = format!(
+                "{who} changes sides: “{}” from row {}; the more frequent side is kept",
+                whole.words.word(other.side),
+                other.row
             );
+            notes.add(Severity::Weak, "side-changes", text);
         }
-        let team = teams.into_iter().max_by_key(|t| t.1).map(|t| t.0);
-        bodies.insert(person, Body { team, path });
+        bodies.insert(person, body);
     }
     (ball, bodies)
 }
 
-fn place(s: &Sample, whole: &Whole<'_>) -> [f64; 3] {
+fn place(s: &Sample, whole: &Whole<'_>) -> Seen {
     let (m, book) = (whole.mapping, whole.book);
     let (x, y) = (s.x * m.unit.yards(), s.y * m.unit.yards());
     let (x, y) = match m.origin {
@@ -226,30 +335,146 @@ fn place(s: &Sample, whole: &Whole<'_>) -> [f64; 3] {
         Origin::GoalLine => (x, y),
         Origin::Middle => (x + book.length() / 2.0, y + book.width() / 2.0),
     };
-    [s.t, x, if m.mirrored { book.width() - y } else { y }]
+    let velocity = m.motion.filter(|_| s.speed.is_finite() && s.course.is_finite()).map(|motion| {
+        let [vx, vy] = motion.velocity(s.speed, s.course);
+        [vx, if m.mirrored { -vy } else { vy }]
+    });
+    Seen { at: [s.t, x, if m.mirrored { book.width() - y } else { y }], velocity, row: s.row }
+}
+
+/// Rows of one body at one instant.
+#[derive(Default)]
+struct Doubles {
+    /// Instants at which they repeat a place.
+    same: usize,
+    /// Instants at which they tell two places, and the first such row with how far apart they are, yd.
+    apart: usize,
+    first: Option<(u64, f64)>,
 }
 
 /// One place an instant. Rows that repeat a place are no matter; of two places the one nearer to the place before stays.
-fn without_doubles(path: Path) -> (Path, usize) {
-    let mut out: Path = Vec::with_capacity(path.len());
-    let mut twice = 0;
-    for s in path {
+fn without_doubles(seen: &[Seen]) -> (Vec<Seen>, Doubles) {
+    let mut out: Vec<Seen> = Vec::with_capacity(seen.len());
+    let mut doubles = Doubles::default();
+    for s in seen {
         match out.last().copied() {
-            Some(last) if (s[0] - last[0]).abs() < 1e-4 => {
-                if apart(s, last) > 0.3 {
-                    twice += 1;
-                    if let Some(before) = out.len().checked_sub(2).map(|k| out[k])
-                        && apart(s, before) < apart(last, before)
-                    {
-                        out.pop();
-                        out.push(s);
-                    }
+            Some(last) if (s.at[0] - last.at[0]).abs() < 1e-4 => {
+                let gap = apart(s.at, last.at);
+                if gap <= TWO_PLACES_YD {
+                    doubles.same += 1;
+                    continue;
+                }
+                doubles.apart += 1;
+                doubles.first.get_or_insert((s.row, gap));
+                if let Some(before) = out.len().checked_sub(2).map(|k| out[k])
+                    && apart(s.at, before.at) < apart(last.at, before.at)
+                {
+                    out.pop();
+                    out.push(*s);
                 }
             }
-            _ => out.push(s),
+            _ => out.push(*s),
         }
     }
-    (out, twice)
+    (out, doubles)
+}
+
+/// Takes out whoever stands beside the field at the snap.
+fn outside(bodies: &mut BTreeMap<u32, Body>, whole: &Whole<'_>, notes: &mut Notes) {
+    let beyond = |b: &Body| {
+        let s = at(&b.path, 0.0, 0.3)?;
+        let off = (-s[2]).max(s[2] - whole.book.width());
+        (off > OUTSIDE_YD).then_some(off)
+    };
+    bodies.retain(|key, b| {
+        let Some(off) = beyond(b) else { return true };
+        let text = format!(
+            "{} stands {off:.1} yd outside the sideline at the snap (at most {OUTSIDE_YD} yd) and is left out",
+            whole.words.word(*key)
+        );
+        notes.add(Severity::Weak, "out-of-bounds", text);
+        false
+    });
+}
+
+/// Names the rows of people that nobody could have run to; the smoother leaves them out.
+fn astray(bodies: &BTreeMap<u32, Body>, keys: &[u32], whole: &Whole<'_>, notes: &mut Notes) {
+    for key in keys {
+        let Some(b) = bodies.get(key) else { continue };
+        let kept = reachable(&b.path, whole.mapping.sd_yd);
+        let Some(k) = (0..b.path.len()).find(|k| kept.binary_search(k).is_err()) else { continue };
+        let near = kept.iter().copied().min_by_key(|i| i.abs_diff(k)).unwrap_or(k);
+        let (here, there) = (b.path[k], b.path[near]);
+        let text = format!(
+            "{} is {:.1} yd away after {:.2} s in row {}, and nobody runs faster than {FASTEST_YDPS} yd/s; {} such rows are left out",
+            whole.words.word(*key),
+            apart(here, there),
+            (here[0] - there[0]).abs(),
+            b.rows[k],
+            b.path.len() - kept.len()
+        );
+        notes.add(Severity::Weak, "teleport", text);
+    }
+}
+
+/// A velocity that is known worse than this says nothing that the places do not, yd/s.
+const USELESS_YDPS: f64 = 2.0;
+/// No column of speeds is better than this, yd/s; common practice, no source.
+const SPEED_SD_YDPS: f64 = 0.25;
+
+/// How well the table's velocities are known, yd/s in each direction, by how they agree with the places; takes those away
+/// that contradict them. `None` when none are left.
+fn speeds(bodies: &mut BTreeMap<u32, Body>, whole: &Whole<'_>, notes: &mut Notes) -> Option<f64> {
+    let (mut off, mut noise) = (Vec::new(), Vec::new());
+    let mut each: Vec<(u32, Vec<f64>, u64)> = Vec::new();
+    for (key, b) in bodies.iter() {
+        let mut own = Vec::new();
+        let mut worst = (0.0, 0);
+        for k in 1..b.path.len().saturating_sub(1) {
+            let (p, s, n) = (b.path[k - 1], b.path[k], b.path[k + 1]);
+            let dt = n[0] - p[0];
+            let Some(v) = b.velocities[k].filter(|_| (0.0..0.5).contains(&dt)) else { continue };
+            let moved = [(n[1] - p[1]) / dt, (n[2] - p[2]) / dt];
+            let (ex, ey) = (v[0] - moved[0], v[1] - moved[1]);
+            off.extend([ex.abs(), ey.abs()]);
+            // What white noise of the places does to the difference, by their second differences.
+            noise.extend([1, 2].map(|i| (p[i] - 2.0 * s[i] + n[i]).abs() * (2.0f64 / 6.0).sqrt() / dt));
+            own.push(ex.hypot(ey));
+            if ex.hypot(ey) > worst.0 {
+                worst = (ex.hypot(ey), b.rows[k]);
+            }
+        }
+        each.push((*key, own, worst.1));
+    }
+    // Median deviation to standard deviation of a normal error.
+    let spread = |v: &mut Vec<f64>| infer::median(v).map(|m| 1.4826 * m);
+    let (all, blur) = (spread(&mut off)?, spread(&mut noise)?);
+    let sd = (all * all - blur * blur).max(0.0).sqrt().max(SPEED_SD_YDPS);
+    let columns = || {
+        let c = &whole.mapping.columns;
+        [c.speed.as_deref(), c.course.as_deref()].into_iter().flatten().collect::<Vec<_>>().join("” and “")
+    };
+    if sd > USELESS_YDPS {
+        let text = format!(
+            "“{}” disagree with how far people move by {sd:.1} yd/s (at most {USELESS_YDPS}) and are not used",
+            columns()
+        );
+        notes.add(Severity::Weak, "speeds-disagree", text);
+        return None;
+    }
+    for (key, mut own, row) in each {
+        let limit = USELESS_YDPS + 3.0 * blur;
+        let Some(median) = infer::median(&mut own).filter(|m| *m > limit) else { continue };
+        let text = format!(
+            "speed and course of {} disagree with how far he moves by {median:.1} yd/s (at most {limit:.1}), most in row {row}; they are not used",
+            whole.words.word(key)
+        );
+        notes.add(Severity::Weak, "speed-disagrees", text);
+        if let Some(b) = bodies.get_mut(&key) {
+            b.velocities.iter_mut().for_each(|v| *v = None);
+        }
+    }
+    Some(sd)
 }
 
 fn events(raw: &RawPlay, whole: &Whole<'_>) -> Vec<(Event, f64, bool)> {
@@ -393,7 +618,7 @@ fn moments(
         out.push(moment(MomentKind::FirstContact, t, sample_se));
     }
     if let Some(r) = release {
-        let inferred = notes.0.iter().any(|f| f.code == "release-inferred");
+        let inferred = notes.has("release-inferred");
         out.push(moment(MomentKind::Release, r, if inferred { INFERRED_S } else { sample_se }));
         let told = [Event::Arrival, Event::Caught, Event::Intercepted, Event::Incomplete];
         let told =

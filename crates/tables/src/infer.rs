@@ -170,13 +170,19 @@ pub(crate) fn instants(events: &[(Event, f64, bool)]) -> BTreeMap<Event, f64> {
     let after = snap.unwrap_or(f64::NEG_INFINITY);
     let release = first(Event::Release, after);
     out.extend(release.map(|t| (Event::Release, t)));
-    for what in [Event::Sack, Event::Run, Event::Over] {
+    for what in [Event::Sack, Event::Run, Event::Over, Event::Handoff, Event::Kick, Event::Foul] {
         out.extend(first(what, after).map(|t| (what, t)));
     }
     for what in [Event::Arrival, Event::Caught, Event::Incomplete, Event::Intercepted] {
         out.extend(first(what, release.unwrap_or(after)).map(|t| (what, t)));
     }
     out
+}
+
+/// The middle one; sorts.
+pub(crate) fn median(values: &mut [f64]) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied()
 }
 
 /// The side of each team.

@@ -1,7 +1,7 @@
 //! Rows to samples by play, still in the table's own frame and words.
 
 use crate::TableError;
-use crate::mapping::{Mapping, Time};
+use crate::mapping::{Mapping, PersonColumns, Time};
 use crate::sheet::{Sheet, content, number};
 use csv::StringRecord;
 use std::collections::HashMap;
@@ -45,6 +45,12 @@ pub(crate) struct Sample {
     pub event: u32,
     /// Word of the side.
     pub side: u32,
+    /// In the table's unit and its axes; not a number without one.
+    pub speed: f64,
+    /// See `speed`.
+    pub course: f64,
+    /// Row of the table, the headings being row 1.
+    pub row: u64,
 }
 
 pub(crate) const BALL: u32 = u32::MAX;
@@ -66,8 +72,10 @@ pub(crate) struct RawPlay {
     pub about: HashMap<u32, About>,
     /// Word of the going column, first seen.
     pub going: Option<String>,
-    /// Rows without a place or time.
+    /// Rows without a place, time or person: how many, and the first with the column that has nothing.
     pub unread: u32,
+    /// See `unread`.
+    pub first_unread: Option<(u64, String)>,
 }
 
 /// Everything read.
@@ -77,12 +85,20 @@ pub(crate) struct Raw {
     pub rows: u64,
 }
 
-struct At {
-    play: Vec<usize>,
-    person: usize,
-    time: usize,
+/// Where one body's columns are.
+struct Body {
     x: usize,
     y: usize,
+    speed: Option<usize>,
+    course: Option<usize>,
+    /// In a table with one row an instant: who, and his side.
+    who: Option<(u32, u32)>,
+}
+
+struct At {
+    play: Vec<usize>,
+    person: Option<usize>,
+    time: usize,
     side: Option<usize>,
     position: Option<usize>,
     shirt: Option<usize>,
@@ -90,28 +106,49 @@ struct At {
     event: Option<usize>,
     going: Option<usize>,
     ball: Option<usize>,
+    bodies: Vec<Body>,
 }
 
 impl At {
-    fn of(sheet: &Sheet<'_>, m: &Mapping) -> Result<Self, TableError> {
+    fn of(sheet: &Sheet<'_>, m: &Mapping, words: &mut Words) -> Result<Self, TableError> {
         let c = &m.columns;
         let some =
             |heading: &Option<String>, what| heading.as_deref().map(|h| sheet.column(h, what)).transpose();
+        let body = |x: &str, y: &str, speed: &Option<String>, course: &Option<String>, who| {
+            Ok::<_, TableError>(Body {
+                x: sheet.column(x, "the place along the field")?,
+                y: sheet.column(y, "the place across the field")?,
+                speed: some(speed, "the speed")?,
+                course: some(course, "the course")?,
+                who,
+            })
+        };
+        let bodies = if m.wide.is_empty() {
+            vec![body(&c.x, &c.y, &c.speed, &c.course, None)?]
+        } else {
+            let of = |p: &PersonColumns| {
+                let ball = p.person.eq_ignore_ascii_case(&m.ball.word);
+                let who = if ball { BALL } else { words.id(&p.person) };
+                let side = p.side.as_deref().map_or(NONE, |s| words.id(s));
+                body(&p.x, &p.y, &p.speed, &p.course, Some((who, side)))
+            };
+            m.wide.iter().map(of).collect::<Result<_, _>>()?
+        };
+        let long = m.wide.is_empty();
         Ok(Self {
             play: c.play.iter().map(|h| sheet.column(h, "the play")).collect::<Result<_, _>>()?,
-            person: sheet.column(&c.person, "the person")?,
+            person: long.then(|| sheet.column(&c.person, "the person")).transpose()?,
             time: sheet.column(&c.time, "the time")?,
-            x: sheet.column(&c.x, "the place along the field")?,
-            y: sheet.column(&c.y, "the place across the field")?,
             side: some(&c.side, "the side")?,
             position: some(&c.position, "the position")?,
             shirt: some(&c.shirt, "the shirt")?,
             name: some(&c.name, "the name")?,
             event: some(&c.event, "the event")?,
             going: some(&c.going, "the direction")?,
-            ball: (!m.ball.column.is_empty())
+            ball: (long && !m.ball.column.is_empty())
                 .then(|| sheet.column(&m.ball.column, "the ball"))
                 .transpose()?,
+            bodies,
         })
     }
 }
@@ -143,26 +180,36 @@ impl Bad {
     }
 }
 
+/// A cell as part of a key: a whole number is the same with and without a fraction of nothing.
+pub(crate) fn key_part(cell: &str) -> &str {
+    cell.strip_suffix(".0").filter(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit())).unwrap_or(cell)
+}
+
+/// The cells that name a play, joined.
+pub(crate) fn key_of(r: &StringRecord, columns: &[usize], key: &mut String) {
+    key.clear();
+    for (k, c) in columns.iter().enumerate() {
+        if k > 0 {
+            key.push(' ');
+        }
+        key.push_str(key_part(r.get(*c).unwrap_or("")));
+    }
+}
+
 /// Reads every row. Plays come in the order in which they first occur.
 ///
 /// # Errors
 /// When a column is missing, or more than a tenth of its cells cannot be read.
 pub(crate) fn read(bytes: &[u8], m: &Mapping) -> Result<Raw, TableError> {
     let sheet = Sheet::open(bytes)?;
-    let at = At::of(&sheet, m)?;
     let mut raw = Raw { plays: Vec::new(), words: Words::default(), rows: 0 };
+    let at = At::of(&sheet, m, &mut raw.words)?;
     let mut index: HashMap<String, usize> = HashMap::new();
     let (mut bad_time, mut bad_x, mut bad_y) = (Bad::default(), Bad::default(), Bad::default());
     let mut key = String::new();
     sheet.rows(|row, r| {
         raw.rows += 1;
-        key.clear();
-        for (k, c) in at.play.iter().enumerate() {
-            if k > 0 {
-                key.push(' ');
-            }
-            key.push_str(r.get(*c).unwrap_or(""));
-        }
+        key_of(r, &at.play, &mut key);
         let k = match index.get(&key) {
             Some(k) => *k,
             None => {
@@ -173,46 +220,61 @@ pub(crate) fn read(bytes: &[u8], m: &Mapping) -> Result<Raw, TableError> {
                     about: HashMap::new(),
                     going: None,
                     unread: 0,
+                    first_unread: None,
                 });
                 raw.plays.len() - 1
             }
         };
         let cell = |c: usize| r.get(c).unwrap_or("");
-        let t = instant(cell(at.time), m.time);
-        let (x, y) = (content(r, at.x).and_then(number), content(r, at.y).and_then(number));
-        for (missing, bad, c) in [
-            (t.is_none(), &mut bad_time, at.time),
-            (x.is_none(), &mut bad_x, at.x),
-            (y.is_none(), &mut bad_y, at.y),
-        ] {
-            if missing {
-                bad.note(row, cell(c));
-            }
-        }
         let play = &mut raw.plays[k];
-        let (Some(t), Some(x), Some(y)) = (t, x, y) else {
+        let mut unread = |column: usize| {
             play.unread += 1;
+            play.first_unread.get_or_insert_with(|| (row, sheet.headings()[column].clone()));
+        };
+        let Some(t) = instant(cell(at.time), m.time) else {
+            bad_time.note(row, cell(at.time));
+            unread(at.time);
             return true;
         };
         let mut word = |c: Option<usize>| c.and_then(|c| content(r, c)).map_or(NONE, |w| raw.words.id(w));
         let (event, side) = (word(at.event), word(at.side));
-        let person = match is_ball(r, &at, m) {
-            true => BALL,
-            false => match content(r, at.person) {
-                Some(p) => word_of(&mut raw.words, p),
-                None => {
-                    play.unread += 1;
-                    return true;
+        for body in &at.bodies {
+            let place = |c: usize| content(r, c).and_then(number);
+            let (Some(x), Some(y)) = (place(body.x), place(body.y)) else {
+                // One row an instant: a body without a place is not there at that instant.
+                if body.who.is_none() {
+                    for (c, bad) in [(body.x, &mut bad_x), (body.y, &mut bad_y)] {
+                        if place(c).is_none() {
+                            bad.note(row, cell(c));
+                        }
+                    }
+                    unread(if place(body.x).is_none() { body.x } else { body.y });
                 }
-            },
-        };
-        if person != BALL {
-            play.about.entry(person).or_insert_with(|| about(r, &at));
+                continue;
+            };
+            let (person, side) = match (body.who, at.person) {
+                (Some(who), _) => who,
+                (None, _) if is_ball(r, &at, m) => (BALL, side),
+                (None, Some(c)) => match content(r, c) {
+                    Some(p) => (raw.words.id(p), side),
+                    None => {
+                        unread(c);
+                        continue;
+                    }
+                },
+                (None, None) => continue,
+            };
+            if person != BALL {
+                play.about.entry(person).or_insert_with(|| about(r, &at));
+            }
+            let figure =
+                |c: Option<usize>| c.and_then(|c| content(r, c)).and_then(number).unwrap_or(f64::NAN);
+            let (speed, course) = (figure(body.speed), figure(body.course));
+            play.samples.push(Sample { person, t, x, y, event, side, speed, course, row });
         }
         if play.going.is_none() {
             play.going = at.going.and_then(|c| content(r, c)).map(str::to_owned);
         }
-        play.samples.push(Sample { person, t, x, y, event, side });
         true
     })?;
     if raw.rows == 0 {
@@ -222,10 +284,6 @@ pub(crate) fn read(bytes: &[u8], m: &Mapping) -> Result<Raw, TableError> {
     bad_x.check(&m.columns.x, "number", raw.rows)?;
     bad_y.check(&m.columns.y, "number", raw.rows)?;
     Ok(raw)
-}
-
-fn word_of(words: &mut Words, word: &str) -> u32 {
-    words.id(word)
 }
 
 fn is_ball(r: &StringRecord, at: &At, m: &Mapping) -> bool {
@@ -252,6 +310,7 @@ pub(crate) fn instant(text: &str, form: Time) -> Option<f64> {
     }
     match form {
         Time::Samples { per_second } => number(text).map(|n| n / per_second),
+        Time::Milliseconds => number(text).map(|n| n / 1000.0),
         Time::Clock => {
             if let Some(n) = number(text) {
                 return Some(n);
@@ -308,5 +367,6 @@ mod tests {
         }
         assert_eq!(clock("noon"), None);
         assert_eq!(instant("31", Time::Samples { per_second: 10.0 }), Some(3.1));
+        assert_eq!(instant("1725200003100", Time::Milliseconds), Some(1_725_200_003.1));
     }
 }

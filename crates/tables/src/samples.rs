@@ -28,10 +28,12 @@ pub fn read_plays(
     let whole = Whole { mapping, words: &raw.words, book, source };
     let mut out = Vec::new();
     let mut left: BTreeMap<String, Vec<&str>> = BTreeMap::new();
-    let mut untold = 0;
+    let mut untold: Vec<&str> = Vec::new();
     for play in &raw.plays {
         let says = said.get(&play.key);
-        untold += usize::from(!said.is_empty() && says.is_none());
+        if !said.is_empty() && says.is_none() {
+            untold.push(&play.key);
+        }
         match build(play, &whole, says) {
             Ok(p) => out.push(p),
             Err(why) => left.entry(why).or_default().push(&play.key),
@@ -39,27 +41,42 @@ pub fn read_plays(
     }
     let mut findings = Vec::new();
     for (why, plays) in &left {
-        let few: Vec<&str> = plays.iter().copied().take(3).collect();
-        let more = if plays.len() > few.len() { " and others" } else { "" };
-        let text =
-            format!("{} plays are left out because of each {why} ({}{more})", plays.len(), few.join(", "));
+        let text = format!("{}: {why}; left out", named(plays));
         findings.push(Finding::new(Severity::Missing, "play-left-out", text));
     }
-    if untold > 0 {
-        let text = format!("{untold} plays have no row in the table of plays");
+    if !untold.is_empty() {
+        let text = format!("{}: no row in the table of plays", named(&untold));
         findings.push(Finding::new(Severity::Weak, "play-untold", text));
     }
-    let mut counts: BTreeMap<&str, (usize, &Finding)> = BTreeMap::new();
-    for f in out.iter().flat_map(|p| &p.findings) {
-        counts.entry(&f.code).or_insert((0, f)).0 += 1;
+    let mut by_code: BTreeMap<&str, Vec<(&str, &Finding)>> = BTreeMap::new();
+    for p in &out {
+        for f in &p.findings {
+            by_code.entry(&f.code).or_default().push((&p.key, f));
+        }
     }
-    for (code, (n, first)) in counts {
-        let text = if n == 1 { first.message.clone() } else { format!("{} ({n} times)", first.message) };
+    for (code, each) in by_code {
+        let (key, first) = each[0];
+        let mut others: Vec<&str> = each.iter().map(|e| e.0).filter(|k| *k != key).collect();
+        others.dedup();
+        let also =
+            if others.is_empty() { String::new() } else { format!("; the like in {}", named(&others)) };
+        let text = format!("play {key}: {}{also}", first.message);
         findings.push(Finding::new(first.severity, code, text));
     }
+    findings.sort_by(|a, b| b.severity.cmp(&a.severity));
     if out.is_empty() {
         let why: Vec<String> = left.into_keys().collect();
         return Err(TableError::NoPlay(why.join("; ")));
     }
     Ok((out, findings))
+}
+
+/// Plays by name, the first few of many.
+fn named(plays: &[&str]) -> String {
+    let few = plays[..plays.len().min(3)].join(", ");
+    match plays.len() {
+        1 => format!("play {few}"),
+        n if n > 3 => format!("{n} plays ({few} and {} more)", n - 3),
+        _ => format!("plays {few}"),
+    }
 }

@@ -2,6 +2,7 @@
 
 use crate::TableError;
 use crate::mapping::PlayColumns;
+use crate::rows::key_of;
 use crate::sheet::{Sheet, content, number};
 use play::{Situation, ThrowResult};
 use std::collections::HashMap;
@@ -13,6 +14,10 @@ pub(crate) struct Said {
     pub offense: Option<String>,
     pub result: Option<ThrowResult>,
     pub gain_yd: Option<f64>,
+    /// The home team's points less the other's.
+    pub home_ahead: Option<i32>,
+    /// Its kind, when that is no pass play.
+    pub left_out: Option<String>,
 }
 
 /// Reads it, by the cells that name a play.
@@ -23,10 +28,13 @@ pub(crate) fn read(bytes: &[u8], c: &PlayColumns) -> Result<HashMap<String, Said
     let (quarter, clock) = (some(&c.quarter, "the quarter")?, some(&c.clock, "the clock")?);
     let (down, distance) = (some(&c.down, "the down")?, some(&c.distance, "the distance")?);
     let (offense, gain) = (some(&c.offense, "the offense")?, some(&c.gain, "the gain")?);
-    let result = some(&c.result, "the result")?;
+    let (result, kind) = (some(&c.result, "the result")?, some(&c.kind, "the kind of play")?);
+    let points =
+        (some(&c.home_points, "the home team's points")?, some(&c.away_points, "the other's points")?);
     let mut out = HashMap::new();
     sheet.rows(|_, r| {
-        let key: Vec<&str> = play.iter().map(|k| r.get(*k).unwrap_or("")).collect();
+        let mut key = String::new();
+        key_of(r, &play, &mut key);
         let text = |k: Option<usize>| k.and_then(|k| content(r, k));
         let count = |k: Option<usize>, low: f64, high: f64| {
             text(k).and_then(number).filter(|n| (low..=high).contains(n))
@@ -43,8 +51,12 @@ pub(crate) fn read(bytes: &[u8], c: &PlayColumns) -> Result<HashMap<String, Said
             offense: text(offense).map(str::to_owned),
             result: text(result).and_then(|w| c.results.get(w).copied()),
             gain_yd: count(gain, -99.0, 109.0),
+            home_ahead: count(points.0, 0.0, 200.0)
+                .zip(count(points.1, 0.0, 200.0))
+                .map(|(a, b)| (a - b) as i32),
+            left_out: text(kind).filter(|w| c.kinds.get(*w) == Some(&false)).map(str::to_owned),
         };
-        out.insert(key.join(" "), said);
+        out.insert(key, said);
         true
     })?;
     Ok(out)

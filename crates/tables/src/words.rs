@@ -11,11 +11,14 @@ pub(crate) fn event(word: &str) -> Event {
     let has = |part: &[&str]| part.iter().any(|p| w.contains(p));
     match () {
         // The order matters: "pass outcome incomplete" has "complete" in it, "ball snap" may come as "snap direct".
-        () if has(&["snap"]) => Event::Snap,
+        () if has(&["snap"]) && !has(&["presnap", "beforesnap"]) => Event::Snap,
+        () if has(&["handoff", "handedoff"]) => Event::Handoff,
+        () if has(&["punt", "kickoff", "fieldgoal", "extrapoint", "onsidekick", "kick"]) => Event::Kick,
+        () if has(&["flag", "penalty", "foul"]) => Event::Foul,
         () if has(&["incomplete", "drop", "batted", "brokenup"]) => Event::Incomplete,
         () if has(&["intercept", "pickedoff"]) => Event::Intercepted,
-        () if has(&["caught", "catch", "complete", "touchdown"])
-            && has(&["pass", "caught", "catch", "complete"]) =>
+        () if has(&["caught", "catch", "complete", "touchdown", "reception"])
+            && has(&["pass", "caught", "catch", "complete", "reception"]) =>
         {
             Event::Caught
         }
@@ -63,6 +66,15 @@ pub(crate) fn side(word: &str) -> Option<play::Unit> {
     }
 }
 
+/// Whether a word names the home team's side, or the other's; `None` for other words.
+pub(crate) fn at_home(word: &str) -> Option<bool> {
+    match plain(word).as_str() {
+        "home" | "h" => Some(true),
+        "away" | "a" | "visitor" | "visitors" | "v" => Some(false),
+        _ => None,
+    }
+}
+
 /// Whether a word names the ball.
 pub(crate) fn is_ball(word: &str) -> bool {
     matches!(plain(word).as_str(), "ball" | "football" | "theball")
@@ -71,6 +83,15 @@ pub(crate) fn is_ball(word: &str) -> bool {
 /// Whether a word names the passer's position.
 pub(crate) fn is_passer(word: &str) -> bool {
     matches!(plain(word).as_str(), "qb" | "quarterback" | "passer")
+}
+
+/// Whether a play of this kind is a pass play; what is not known to be none is one.
+pub(crate) fn passes(kind: &str) -> bool {
+    let k = plain(kind);
+    let has = |part: &[&str]| part.iter().any(|p| k.contains(p));
+    let other = ["punt", "kick", "fieldgoal", "extrapoint", "noplay", "kneel", "spike", "special", "rush"];
+    has(&["pass", "sack", "scramble", "dropback"])
+        || !(has(&other) || k.starts_with("run") || k.ends_with("run"))
 }
 
 /// What came of a throw, by letters and words that play lists use.
@@ -111,6 +132,11 @@ mod tests {
             ("first contact", Event::Nothing),
             ("man in motion", Event::Nothing),
             ("line set", Event::Nothing),
+            ("handoff", Event::Handoff),
+            ("fair catch of the punt", Event::Kick),
+            ("penalty_flag", Event::Foul),
+            ("reception", Event::Caught),
+            ("pass release", Event::Release),
             ("play action", Event::Nothing),
         ] {
             assert_eq!(event(word), meaning, "{word}");

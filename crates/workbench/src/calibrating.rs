@@ -253,7 +253,7 @@ mod tests {
             .map(|k| f64::from(k) * 0.1)
             .map(|t| [t, from[0] + by[0] * t, from[1] + by[1] * t])
             .collect();
-        TrackedPath { person: id.into(), samples }
+        TrackedPath { person: id.into(), samples, velocities: Vec::new() }
     }
 
     /// A throw at 2 s to a man whose defender runs `gap` yards beside him.
@@ -275,6 +275,8 @@ mod tests {
             ],
             ball: ball.collect(),
             moments: vec![at(MomentKind::Release, 2.0), at(MomentKind::Arrival, 3.1)],
+            velocity_sd_ydps: None,
+            findings: Vec::new(),
         }
     }
 

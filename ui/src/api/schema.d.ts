@@ -4584,6 +4584,11 @@ export interface components {
             chart: components["schemas"]["Chart"];
             from?: components["schemas"]["PlayId"] | null;
         };
+        /**
+         * @description The axis at which an angle is 0.
+         * @enum {string}
+         */
+        TableAxis: "x" | "y";
         /** @description How the ball's rows are known. */
         TableBall: {
             /**
@@ -4606,6 +4611,11 @@ export interface components {
         };
         /** @description Which column holds what, by heading. */
         TableColumns: {
+            /**
+             * @description Which way he runs.
+             * @default null
+             */
+            course: string | null;
             /**
              * @description What happened at that instant.
              * @default null
@@ -4647,6 +4657,11 @@ export interface components {
              */
             side: string | null;
             /**
+             * @description How fast he runs.
+             * @default null
+             */
+            speed: string | null;
+            /**
              * @description When.
              * @default
              */
@@ -4666,7 +4681,7 @@ export interface components {
          * @description What an event's word means.
          * @enum {string}
          */
-        TableEvent: "snap" | "release" | "arrival" | "caught" | "incomplete" | "intercepted" | "sack" | "run" | "over" | "nothing";
+        TableEvent: "snap" | "release" | "arrival" | "caught" | "incomplete" | "intercepted" | "sack" | "run" | "over" | "handoff" | "kick" | "foul" | "nothing";
         /** @description Tables to look at, within named folders or handed over. */
         TableFiles: {
             /** @description The game they are of. */
@@ -4699,6 +4714,7 @@ export interface components {
             };
             /** @description y grows toward the near sideline, as if the field were seen in a mirror. */
             mirrored?: boolean;
+            motion?: components["schemas"]["TableMotion"] | null;
             /** @description Where x and y are 0. */
             origin: components["schemas"]["TableOrigin"];
             plays?: components["schemas"]["TablePlayColumns"] | null;
@@ -4715,14 +4731,65 @@ export interface components {
             time: components["schemas"]["TableTime"];
             /** @description Unit of x and y. */
             unit: components["schemas"]["TableUnit"];
+            /** @description In a table with one row an instant, everybody's columns and the ball's; empty for a row a person. */
+            wide?: components["schemas"]["TablePersonColumns"][];
+        };
+        /** @description How speeds and courses are written. */
+        TableMotion: {
+            /** @description Courses grow clockwise, seen with x to the right and y up. */
+            clockwise: boolean;
+            /** @description Courses are in radians, not degrees. */
+            radians: boolean;
+            /** @description Unit of the speeds. */
+            unit: components["schemas"]["TableSpeedUnit"];
+            /** @description Where a course is 0. */
+            zero: components["schemas"]["TableAxis"];
         };
         /**
          * @description Where x and y are 0. x runs along the field in every case.
          * @enum {string}
          */
         TableOrigin: "end-line" | "goal-line" | "middle";
+        /** @description Columns of one person, or of the ball, in a table with one row an instant. */
+        TablePersonColumns: {
+            /**
+             * @description Which way he runs.
+             * @default null
+             */
+            course: string | null;
+            /**
+             * @description Who, as the headings name him.
+             * @default
+             */
+            person: string;
+            /**
+             * @description His side or team, as the headings name it.
+             * @default null
+             */
+            side: string | null;
+            /**
+             * @description How fast he runs.
+             * @default null
+             */
+            speed: string | null;
+            /**
+             * @description Along the field.
+             * @default
+             */
+            x: string;
+            /**
+             * @description Across the field.
+             * @default
+             */
+            y: string;
+        };
         /** @description Columns of a table with one row a play, by heading. */
         TablePlayColumns: {
+            /**
+             * @description Points of the other team.
+             * @default null
+             */
+            away_points: string | null;
             /**
              * @description Time left in the quarter.
              * @default null
@@ -4743,6 +4810,23 @@ export interface components {
              * @default null
              */
             gain: string | null;
+            /**
+             * @description Points of the home team before the play.
+             * @default null
+             */
+            home_points: string | null;
+            /**
+             * @description What kind of play it was.
+             * @default null
+             */
+            kind: string | null;
+            /**
+             * @description Whether the words of the kind column mean a pass play; others are left out.
+             * @default {}
+             */
+            kinds: {
+                [key: string]: boolean;
+            };
             /**
              * @description The team with the ball, in the side column's words.
              * @default null
@@ -4782,10 +4866,18 @@ export interface components {
             /** @description Columns of the table of plays. */
             play_columns: components["schemas"]["TableColumn"][];
         };
+        /**
+         * @description Unit of the speeds.
+         * @enum {string}
+         */
+        TableSpeedUnit: "yards-per-second" | "metres-per-second" | "miles-per-hour" | "kilometres-per-hour" | "feet-per-second";
         /** @description How instants are written. */
         TableTime: {
             /** @enum {string} */
             form: "clock";
+        } | {
+            /** @enum {string} */
+            form: "milliseconds";
         } | {
             /** @enum {string} */
             form: "samples";

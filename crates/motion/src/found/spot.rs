@@ -68,6 +68,7 @@ pub fn spots(
                 view: view.view,
                 t_s: view.clock.seconds(f64::from(frame)),
                 position: footing.point,
+                velocity: None,
                 noise: noise.plus(Covariance2::isotropic(errors.gait_yd)),
                 common: footing.standing(camera).plus(build.through(footing.by_pixel)),
                 origin: Origin::Found,

@@ -1,6 +1,6 @@
 use crate::ground::{Footing, Turf, ViewInput};
 use geometry::frame::Ground;
-use geometry::{Covariance2, Point2};
+use geometry::{Covariance2, Point2, Vector2};
 use play::{Finding, PersonId, PersonMark, Severity, View};
 use std::collections::BTreeMap;
 
@@ -22,6 +22,8 @@ pub struct GroundObservation {
     pub t_s: f64,
     /// Where, yd.
     pub position: Point2<Ground>,
+    /// How he ran and the standard deviation of that in each direction, yd/s, where it was measured apart from places.
+    pub velocity: Option<(Vector2<Ground>, f64)>,
     /// Covariance that is independent from mark to mark (the hand, the gait), yd².
     pub noise: Covariance2,
     /// Covariance that all marks of the view share (the camera), yd².
@@ -69,6 +71,7 @@ pub fn observe(
                 view: m.view,
                 t_s: v.clock.seconds(f64::from(m.frame)),
                 position: footing.point,
+                velocity: None,
                 noise: footing.marking(errors.click_px).plus(body),
                 common: footing.standing(camera),
                 origin: Origin::Mark,

@@ -160,6 +160,15 @@ fn update(state: &mut State, spread: &mut Spread, o: &GroundObservation, sharing
     // Joseph's form keeps the covariance positive.
     let left = Spread::identity() - gain * h;
     *spread = left * *spread * left.transpose() + gain * r * gain.transpose();
+    if let Some((v, sd)) = o.velocity {
+        let mut h = na::SMatrix::<f64, 2, STATES>::zeros();
+        (h[(0, 1)], h[(1, 4)]) = (1.0, 1.0);
+        let r = na::Matrix2::identity() * (sd * sd * sharing);
+        let gain = *spread * h.transpose() * (h * *spread * h.transpose() + r).try_inverse()?;
+        *state += gain * (na::Vector2::new(v.x, v.y) - h * *state);
+        let left = Spread::identity() - gain * h;
+        *spread = left * *spread * left.transpose() + gain * r * gain.transpose();
+    }
     Some(())
 }
 

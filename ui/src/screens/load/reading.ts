@@ -15,8 +15,24 @@ export const USES: [Key, string, boolean][] = [
   ["position", "position", true],
   ["shirt", "number", true],
   ["name", "name", true],
+  ["speed", "speed", true],
+  ["course", "running toward", true],
 ];
 export const UNITS = { yards: "yards", metres: "metres", feet: "feet" };
+export const SPEEDS = {
+  "yards-per-second": "yards a second",
+  "metres-per-second": "metres a second",
+  "miles-per-hour": "miles an hour",
+  "kilometres-per-hour": "kilometres an hour",
+  "feet-per-second": "feet a second",
+};
+/** Where a course is 0 and how it grows. */
+export const COURSES: Record<string, { zero: "x" | "y"; clockwise: boolean }> = {
+  "clockwise from the way y grows": { zero: "y", clockwise: true },
+  "counter-clockwise from the way x grows": { zero: "x", clockwise: false },
+  "clockwise from the way x grows": { zero: "x", clockwise: true },
+  "counter-clockwise from the way y grows": { zero: "y", clockwise: false },
+};
 export const ORIGINS = {
   "end-line": "end line and near sideline",
   "goal-line": "goal line and near sideline",
@@ -32,6 +48,9 @@ export const EVENTS = {
   sack: "sacked",
   run: "the passer runs",
   over: "the play is over",
+  handoff: "handed off: no pass",
+  kick: "a kick: no pass",
+  foul: "a flag",
   nothing: "of no concern",
 };
 export const RESULTS = {
