@@ -1,6 +1,6 @@
 """Windows' parameters fitted to raced throws again, by SciPy's minimiser over the same model written in NumPy.
 
-Reads JSON on stdin: `meets` (throw by repeat by field), `came`, `ours`, `sd`, `surest`; writes the fitted parameters and both losses.
+Reads JSON on stdin: `meets` (throw by repeat by field), `came`, `ours`, `sd`, `claims_sd` (of the last two), `surest`; writes the fitted parameters and both losses.
 """
 import json
 import sys
@@ -71,7 +71,8 @@ def loss(theta):
     return -np.log(chances(at(theta))[came, np.arange(len(came))]).sum()
 
 
-fit = minimize(lambda x: loss(x) + 0.5 * (x @ x) / q["sd"] ** 2, np.zeros(9), method="BFGS", options={"gtol": 1e-5})
+widths = np.array([q["sd"]] * 7 + [q["claims_sd"]] * 2)
+fit = minimize(lambda x: loss(x) + 0.5 * np.sum((x / widths) ** 2), np.zeros(9), method="BFGS", options={"gtol": 1e-5})
 p = at(fit.x)
 names = ["arrival_spread_s", "receiver_rate", "defender_factor", "flight_rate", "drop", "intercept_share", "scatter", "claim_shift", "claim_slope"]
 json.dump(

@@ -214,7 +214,7 @@ fn main() {
             let fit = window::fit(&charted, &p, 1).expect("enough");
             eprintln!(
                 "{:?} {:.1} s\n{:#?}\n{:?} {:?}",
-                fit.sd,
+                fit.width,
                 start.elapsed().as_secs_f64(),
                 fit.values.iter().map(|v| (v.name.clone(), v.ours, v.fitted)).collect::<Vec<_>>(),
                 fit.gain,

@@ -141,6 +141,51 @@ pub fn styles(board: &Board<'_>, until_s: f64) -> Vec<Style> {
     out
 }
 
+/// Share of the defenders in cover who play man under a man coverage and under a zone, the deep help aside: zones match up
+/// with who stays in them. Ours.
+const MAN_IN_MAN: f64 = 0.93;
+/// See [`MAN_IN_MAN`].
+const MAN_IN_ZONE: f64 = 0.12;
+/// How far a defender's own running counts beside what the whole defense plays: hints of neighbours are not independent.
+/// Ours.
+const OWN_WEIGHT: f64 = 0.6;
+
+/// Man or zone per defender in the light of what the whole defense seems to play: one man's running alone does not tell a
+/// corner who runs with a deep route from one who has him.
+pub fn styles_in(board: &Board<'_>, until_s: f64) -> Vec<Style> {
+    let mut styles = styles(board, until_s);
+    let families = families(board, until_s);
+    if families.is_empty() {
+        return styles;
+    }
+    let help = deep_middle(board, until_s).filter(|m| m.closed >= 0.5).and_then(|m| m.by);
+    let deep = deep_after(board, until_s).unwrap_or_default();
+    // Alone and deep: he who is deep and far from whom he would have.
+    let alone: Vec<PersonId> = styles
+        .iter()
+        .filter(|s| s.man < 0.2 && deep.contains(&s.defender))
+        .map(|s| s.defender.clone())
+        .collect();
+    for s in &mut styles {
+        let helps = |f: Family| match f {
+            Family::OneHighMan => help.as_ref() == Some(&s.defender),
+            Family::TwoHighMan => alone.contains(&s.defender),
+            _ => false,
+        };
+        let prior: f64 = families
+            .iter()
+            .map(|(f, share)| {
+                let man = matches!(f, Family::Zero | Family::OneHighMan | Family::TwoHighMan);
+                share * if man && !helps(*f) { MAN_IN_MAN } else { MAN_IN_ZONE }
+            })
+            .sum();
+        let own = s.man.clamp(1e-6, 1.0 - 1e-6);
+        let odds = prior / (1.0 - prior) * (own / (1.0 - own)).powf(OWN_WEIGHT);
+        s.man = odds / (1.0 + odds);
+    }
+    styles
+}
+
 /// Defenders past 11 yd at the picture after the snap; `None` when none is seen then.
 pub fn deep_after(board: &Board<'_>, until_s: f64) -> Option<Vec<PersonId>> {
     let at_s = AFTER_S.min(until_s);

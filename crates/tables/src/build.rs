@@ -51,6 +51,11 @@ const TAGGED_S: f64 = 0.05;
 const INFERRED_S: f64 = 0.1;
 /// A man within this of the ball when it arrives may be whom it was thrown to, yd.
 const TARGET_YD: f64 = 4.0;
+/// The same for a ball that nobody caught, and how long before its tag it may have passed him, s; common practice, no
+/// source.
+const MISSED_YD: f64 = 7.0;
+/// See [`MISSED_YD`].
+const MISSED_S: f64 = 0.5;
 /// A passer is on average nearer to the ball than this until he throws, yd.
 const HOLDS_YD: f64 = 2.5;
 /// A play's rows lie within this of each other, s: longer, and two plays share a name.
@@ -702,7 +707,8 @@ fn hash(y: f64, book: RuleBook) -> Hash {
         .unwrap_or(Hash::Middle)
 }
 
-/// The eligible man nearest to the ball when it arrived.
+/// The eligible man nearest to the ball when it arrived. A ball that nobody caught is tagged anywhere between the hands that
+/// missed it and the ground behind them: there the nearest over the end of its flight counts, and from farther off.
 fn target(
     t: &Tracked,
     people: &[Person],
@@ -713,18 +719,23 @@ fn target(
         return None;
     }
     let arrival = t.moments.iter().find(|m| m.kind == MomentKind::Arrival)?.at_s.value;
-    let ball = at(&t.ball, arrival, 0.15)?;
+    let caught = matches!(result, Some(ThrowResult::Complete));
+    let (from, limit) = if caught { (arrival - 0.05, TARGET_YD) } else { (arrival - MISSED_S, MISSED_YD) };
+    at(&t.ball, arrival, 0.15)?;
+    let end: Vec<[f64; 3]> =
+        t.ball.iter().copied().filter(|s| (from..=arrival + 0.15).contains(&s[0])).collect();
     let (id, d) = people
         .iter()
         .filter(|p| p.eligible())
         .filter_map(|p| {
             let path = &t.people.iter().find(|x| x.person == p.id)?.samples;
-            Some((&p.id, apart(ball, at(path, arrival, 0.15)?)))
+            let gaps = end.iter().filter_map(|ball| Some(apart(*ball, at(path, ball[0], 0.15)?)));
+            Some((&p.id, gaps.min_by(f64::total_cmp)?))
         })
         .min_by(|a, b| a.1.total_cmp(&b.1))?;
-    if d > TARGET_YD {
+    if d > limit {
         let text = format!(
-            "nobody eligible was within {TARGET_YD} yd of the ball when it arrived; {id} was {d:.1} yd off"
+            "nobody eligible was within {limit} yd of the ball when it arrived; {id} was {d:.1} yd off"
         );
         notes.add(Severity::Weak, "no-target", text);
         return None;

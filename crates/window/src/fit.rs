@@ -2,7 +2,8 @@
 //!
 //! Penalised likelihood of complete, intercepted or neither; each parameter's log (log odds for shares) has a normal prior
 //! about ours. How wide it is, cross-validation decides: with few throws ours stay. The last two only shift and turn the
-//! claimed log odds, for what the race does not know. Maximised by Fisher scoring (McCullagh & Nelder 1989, section 2.5)
+//! claimed log odds, for what the race does not know; they are what every set of outcomes needs first (Cox 1958), so their
+//! prior is wide whenever anything is fitted, and they may be fitted alone. Maximised by Fisher scoring (McCullagh & Nelder 1989, section 2.5)
 //! with the derivatives taken by differences.
 
 use crate::contest::Contest;
@@ -50,8 +51,18 @@ pub const FITTED: [&str; N] = [
     "control.claim_shift",
     "control.claim_slope",
 ];
-/// Prior standard deviations tried; 0 is ours.
-const TRIED: [f64; 5] = [0.0, 0.1, 0.25, 0.5, 1.0];
+/// Prior standard deviations tried: of the race's parameters, and of the shift and turn of the claims; 0 stays ours. Thirty
+/// throws tell a shift to about .4, so that .5 shrinks it by half there and hardly where throws are many.
+const TRIED: [Width; 6] = [
+    Width { sd: 0.0, claims_sd: 0.0 },
+    Width { sd: 0.0, claims_sd: 0.5 },
+    Width { sd: 0.1, claims_sd: 0.5 },
+    Width { sd: 0.25, claims_sd: 0.5 },
+    Width { sd: 0.5, claims_sd: 0.5 },
+    Width { sd: 1.0, claims_sd: 1.0 },
+];
+/// Parameters from here on only shift and turn claims.
+const CLAIMS_FROM: usize = 7;
 /// Folds of the cross-validation, outer and inner.
 const FOLDS: [usize; 2] = [5, 3];
 /// Repeats of each throw that the fit looks at.
@@ -60,11 +71,33 @@ const REPEATS: usize = 16;
 /// (common practice, no source); shrinkage lets fewer do.
 const LEAST: (usize, usize) = (30, 5);
 
-/// How wide a prior did in cross-validation.
+/// How wide the prior is: standard deviations in log units; 0 leaves ours.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Width {
+    /// Of the race's parameters.
+    pub sd: f64,
+    /// Of what shifts and turns the claims.
+    pub claims_sd: f64,
+}
+
+impl Width {
+    /// Nothing is fitted.
+    pub fn is_ours(&self) -> bool {
+        self.sd <= 0.0 && self.claims_sd <= 0.0
+    }
+    /// Precision of each parameter's prior.
+    fn precision(&self) -> Theta {
+        // What is not fitted is held so tightly that no number of throws moves it.
+        let of = |sd: f64| if sd > 0.0 { sd.powi(-2) } else { 1e12 };
+        Theta::from_fn(|k, _| of(if k < CLAIMS_FROM { self.sd } else { self.claims_sd }))
+    }
+}
+
+/// How a width did in cross-validation.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shrinkage {
-    /// Standard deviation of the prior, in log units.
-    pub sd: f64,
+    /// The width.
+    pub width: Width,
     /// Mean log loss over the throws left out, nats, over the three outcomes.
     pub loss: f64,
 }
@@ -77,7 +110,7 @@ pub struct Fit {
     /// What changed.
     pub values: Vec<FittedValue>,
     /// Width of the prior that cross-validation chose.
-    pub sd: f64,
+    pub width: Width,
     /// Every width tried.
     pub tried: Vec<Shrinkage>,
     /// Chances of each throw by a fit that did not see it (the width chosen without it, too).
@@ -167,19 +200,19 @@ fn total_loss(throws: &[&Charted], ours: &ControlParameters, theta: &Theta) -> f
     each.iter().sum()
 }
 
-/// The best `theta` under a prior of standard deviation `sd`, and its covariance.
-fn best(throws: &[&Charted], ours: &ControlParameters, sd: f64) -> (Theta, Matrix) {
+/// The best `theta` under a prior, and its covariance.
+fn best(throws: &[&Charted], ours: &ControlParameters, width: Width) -> (Theta, Matrix) {
     const STEPS: usize = 30;
     const STEP: f64 = 1e-4;
     let mut theta = Theta::zeros();
-    if sd <= 0.0 {
+    if width.is_ours() {
         return (theta, Matrix::zeros());
     }
-    let prior = sd.powi(-2);
-    let objective = |x: &Theta| total_loss(throws, ours, x) + 0.5 * prior * x.norm_squared();
+    let prior = width.precision();
+    let objective = |x: &Theta| total_loss(throws, ours, x) + 0.5 * x.component_mul(x).dot(&prior);
     let mut now = objective(&theta);
     let mut damping = 1e-3;
-    let mut information = Matrix::identity() * prior;
+    let mut information = Matrix::from_diagonal(&prior);
     for _ in 0..STEPS {
         let parts: Vec<(Theta, Matrix)> = throws
             .par_iter()
@@ -205,8 +238,8 @@ fn best(throws: &[&Charted], ours: &ControlParameters, sd: f64) -> (Theta, Matri
                 (slopes[came] / here[came], expected)
             })
             .collect();
-        let mut uphill = theta * -prior;
-        information = Matrix::identity() * prior;
+        let mut uphill = -theta.component_mul(&prior);
+        information = Matrix::from_diagonal(&prior);
         for (g, h) in parts {
             uphill += g;
             information += h;
@@ -247,20 +280,20 @@ fn split<'a>(order: &[&'a Charted], n: usize, k: usize) -> (Vec<&'a Charted>, Ve
 fn widths(order: &[&Charted], ours: &ControlParameters, folds: usize) -> Vec<Shrinkage> {
     TRIED
         .iter()
-        .map(|&sd| {
+        .map(|&width| {
             let sum: f64 = (0..folds)
                 .map(|k| {
                     let (rest, left_out) = split(order, folds, k);
-                    total_loss(&left_out, ours, &best(&rest, ours, sd).0)
+                    total_loss(&left_out, ours, &best(&rest, ours, width).0)
                 })
                 .sum();
-            Shrinkage { sd, loss: sum / order.len().max(1) as f64 }
+            Shrinkage { width, loss: sum / order.len().max(1) as f64 }
         })
         .collect()
 }
 
-fn chosen(tried: &[Shrinkage]) -> f64 {
-    tried.iter().min_by(|a, b| a.loss.total_cmp(&b.loss)).map_or(0.0, |s| s.sd)
+fn chosen(tried: &[Shrinkage]) -> Width {
+    tried.iter().min_by(|a, b| a.loss.total_cmp(&b.loss)).map_or(TRIED[0], |s| s.width)
 }
 
 /// Fits to `throws`, raced with `ours`. Deterministic by `seed`, which deals the folds.
@@ -294,8 +327,8 @@ pub fn fit(throws: &[Charted], ours: &Parameters, seed: u64) -> Result<Fit, FitE
         .map(|(t, c)| loss_of(t, control, &Theta::zeros()) + three(*c)[which(t.came)].ln())
         .collect();
     let tried = widths(&order, control, FOLDS[0]);
-    let sd = chosen(&tried);
-    let (theta, covariance) = best(&order, control, sd);
+    let width = chosen(&tried);
+    let (theta, covariance) = best(&order, control, width);
     let (fitted, scatter) = at(control, &theta);
     let end = |k: usize, z: f64| {
         let mut there = theta;
@@ -315,7 +348,7 @@ pub fn fit(throws: &[Charted], ours: &Parameters, seed: u64) -> Result<Fit, FitE
     Ok(Fit {
         parameters: ours.with(&values),
         values,
-        sd,
+        width,
         tried,
         unseen,
         gain: Estimate::from_repeats(&gains).unwrap_or(Estimate::new(0.0, f64::INFINITY)),

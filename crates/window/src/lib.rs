@@ -40,7 +40,7 @@ pub use control::{Chances, Racer, control};
 pub use draws::{CellDraws, Difference, Draw, WindowDraws, compare, probability_ahead};
 pub use engine::windows;
 pub use error::WindowError;
-pub use fit::{Came, Charted, FITTED, Fit, FitError, Shrinkage, fit};
+pub use fit::{Came, Charted, FITTED, Fit, FitError, Shrinkage, Width, fit};
 pub use flight_table::{FlightTable, Path, STATIONS};
 pub use mover::Mover;
 pub use parameters::{

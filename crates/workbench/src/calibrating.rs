@@ -123,10 +123,15 @@ impl Workbench {
                 let kept = ReachFit {
                     values: f.values.clone(),
                     throws: throws.len(),
-                    shrinkage: f.sd,
+                    shrinkage: f.width.sd.max(f.width.claims_sd),
                     used: wanted == UseFit::Fitted,
                 };
-                (claims(&|k, _| Some(f.unseen[k].complete)), Some(f.gain), Some(kept), advice(f.sd, f.gain))
+                (
+                    claims(&|k, _| Some(f.unseen[k].complete)),
+                    Some(f.gain),
+                    Some(kept),
+                    advice(f.width.is_ours(), f.gain),
+                )
             }
             Err(e) if wanted == UseFit::Fitted => return Err(WorkError::NotReady(e.to_string())),
             Err(e) => (None, None, None, format!("{e}.")),
@@ -209,9 +214,9 @@ fn race(
 }
 
 /// Whether the fit is worth using.
-fn advice(sd: f64, gain: Estimate) -> String {
+fn advice(ours: bool, gain: Estimate) -> String {
     let figures = format!("{:+.3} ± {:.3} nats a throw, 90%", gain.value, 1.645 * gain.se);
-    if sd <= 0.0 {
+    if ours {
         return "The throws give no reason to leave the parameters that the program comes with.".into();
     }
     if gain.interval(0.9).low > 0.0 {

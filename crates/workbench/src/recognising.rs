@@ -215,7 +215,7 @@ fn covered(board: &Board<'_>, until: f64, out: &mut Recognised) {
         families.iter().map(|(f, share)| LooksLike { word: kind(*f).to_owned(), share: *share }).collect();
     out.box_count = measures::box_count(board);
     let rushing = measures::rushers(board);
-    let styles = picture::styles(board, until);
+    let styles = picture::styles_in(board, until);
     out.defenders = board
         .defenders()
         .map(|p| {
