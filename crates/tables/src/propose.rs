@@ -8,13 +8,13 @@ mod wide;
 
 use crate::headings::{Use, fits};
 use crate::mapping::{Ball, Columns, Event, Mapping, Time};
-use crate::rows::instant;
+use crate::rows::{instant, key_of};
 use crate::sheet::{Sheet, content, number};
 use crate::{TableError, words};
 use csv::StringRecord;
 use field::RuleBook;
 use frame::{frame, named_unit};
-use look::{REMEMBERED, Seen, first_plays, look};
+use look::{LOOKED_AT, REMEMBERED, Seen, first_plays, look};
 use play::{Finding, Severity};
 use serde::Serialize;
 use std::collections::{BTreeMap, HashMap};
@@ -131,10 +131,11 @@ pub fn propose(positions: &[u8], plays: Option<&[u8]>, book: RuleBook) -> Result
         };
         let likely = [at(&columns.side), at(&columns.name), at(&columns.position), Some(person)];
         ball = ball_rows(&sheet, &seen, person, &likely);
-        let starts = starts(&rows, time, form, y, |r| {
-            let k = sheet.headings().iter().position(|h| *h == ball.column)?;
-            Some(content(r, k).unwrap_or("").eq_ignore_ascii_case(&ball.word))
-        });
+        let of = sheet.headings().iter().position(|h| *h == ball.column);
+        let is = |r: &StringRecord| {
+            of.is_some_and(|k| content(r, k).unwrap_or("").eq_ignore_ascii_case(&ball.word))
+        };
+        let starts = starts(&sheet, &keys, (time, form), y, is)?;
         let named = named_unit(&heading(x)).or(named_unit(&heading(y)));
         (unit, origin) = frame((&[&seen[x]], &[&seen[y]]), &starts, named, book, &mut findings);
         let of = motion::At { person, time, x, y };
@@ -162,7 +163,10 @@ pub fn propose(positions: &[u8], plays: Option<&[u8]>, book: RuleBook) -> Result
         let named = wide.iter().find_map(|p| named_unit(&p.x));
         let its = wide.iter().find(|p| words::is_ball(&p.person));
         let y = its.and_then(|p| sheet.headings().iter().position(|h| *h == p.y));
-        let starts = y.map(|y| starts(&rows, time, form, y, |_| Some(true))).unwrap_or_default();
+        let starts = match y {
+            Some(y) => starts(&sheet, &keys, (time, form), y, |_| true)?,
+            None => Vec::new(),
+        };
         (unit, origin) = frame((&xs, &ys), &starts, named, book, &mut findings);
         ball = Ball { column: String::new(), word: its.map(|p| p.person.clone()).unwrap_or_default() };
         side_words = wide.iter().filter_map(|p| p.side.clone()).collect();
@@ -221,22 +225,33 @@ pub fn propose(positions: &[u8], plays: Option<&[u8]>, book: RuleBook) -> Result
 
 /// Where the ball first lies in each play, in column `y`.
 fn starts(
-    rows: &[(String, StringRecord)],
-    time: usize,
-    form: Time,
+    sheet: &Sheet<'_>,
+    keys: &[usize],
+    (time, form): (usize, Time),
     y: usize,
-    is_ball: impl Fn(&StringRecord) -> Option<bool>,
-) -> Vec<f64> {
-    let mut first: HashMap<&str, (f64, f64)> = HashMap::new();
-    for (key, r) in rows.iter().filter(|(_, r)| is_ball(r) == Some(true)) {
-        let at = r.get(time).and_then(|c| instant(c, form)).zip(content(r, y).and_then(number));
-        let Some((t, y)) = at else { continue };
-        let kept = first.entry(key).or_insert((t, y));
-        if t < kept.0 {
-            *kept = (t, y);
+    is_ball: impl Fn(&StringRecord) -> bool,
+) -> Result<Vec<f64>, TableError> {
+    let mut first: HashMap<String, (f64, f64)> = HashMap::new();
+    let mut key = String::new();
+    let mut rows = 0;
+    sheet.rows(|_, r| {
+        rows += 1;
+        if is_ball(r)
+            && let Some((t, y)) =
+                r.get(time).and_then(|c| instant(c, form)).zip(content(r, y).and_then(number))
+        {
+            key_of(r, keys, &mut key);
+            match first.get_mut(&key) {
+                Some(kept) if t < kept.0 => *kept = (t, y),
+                Some(_) => {}
+                None => {
+                    first.insert(key.clone(), (t, y));
+                }
+            }
         }
-    }
-    first.into_values().map(|f| f.1).collect()
+        rows < LOOKED_AT
+    })?;
+    Ok(first.into_values().map(|f| f.1).collect())
 }
 
 fn shown(sheet: &Sheet<'_>, seen: &[Seen]) -> Vec<ColumnSeen> {

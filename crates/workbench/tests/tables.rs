@@ -18,7 +18,7 @@ async fn study(style: Style, seed: u64, plays: usize) -> (tempfile::TempDir, Tab
 async fn a_table_and_its_mirror_image_give_the_same_figures() {
     // The whole field turned by half a circle: every play runs the other way.
     let (_a, one) = study(Style::plain(false), 611, 4).await;
-    let (_b, other) = study(Style { turned: true, ..Style::plain(false) }, 611, 4).await;
+    let (_b, other) = study(Style::plain(false).half_turn(), 611, 4).await;
     assert_eq!(one.plays.len(), other.plays.len());
     let (mut cells, mut sum) = (0, 0.0);
     for ((a, key), (b, _)) in one.plays.iter().zip(&other.plays) {

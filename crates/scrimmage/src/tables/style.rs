@@ -270,6 +270,12 @@ impl Style {
         Self { faults: 1.0, only: Some(fault), ..Self::plain(false) }
     }
 
+    /// The same with the field turned by half a circle.
+    #[must_use]
+    pub fn half_turn(self) -> Self {
+        Self { turned: !self.turned, ..self }
+    }
+
     /// The number that the table gives a play.
     pub(super) fn numbered(&self, number: u32) -> u32 {
         if self.gaps { 31 + 23 * number + number * number % 11 } else { number }

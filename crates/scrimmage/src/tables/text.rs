@@ -175,7 +175,7 @@ fn angle(v: [f64; 2], style: &Style) -> f64 {
 fn lines(rows: &[Row], p: &Listed, number: u32, style: &Style, dice: &mut Dice) -> String {
     let mut rows: Vec<&Row> = rows.iter().collect();
     match style.order {
-        Order::ByPerson => rows.sort_by(|a, b| a.who.cmp(&b.who).then(a.t.total_cmp(&b.t))),
+        Order::ByPerson if !style.wide => rows.sort_by(|a, b| a.who.cmp(&b.who).then(a.t.total_cmp(&b.t))),
         // Whoever was added stands with his instant.
         _ => rows.sort_by(|a, b| a.t.total_cmp(&b.t)),
     }

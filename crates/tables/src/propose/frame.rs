@@ -50,7 +50,12 @@ pub(super) fn frame(
         ranges.fold((f64::INFINITY, f64::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)))
     };
     let ((x_low, x_high), (y_low, y_high)) = (span(x), span(y));
-    let wide = (y_high - y_low).max(1.0);
+    // Balls and men out of bounds say nothing of the width.
+    let within = y
+        .iter()
+        .map(|s| s.most())
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)));
+    let wide = (within.1 - within.0).max(1.0);
     let centred = y_low < -5.0 && y_high > 5.0;
     let likely = |u: Unit| {
         let from_middle = |y: f64| y * u.yards() - if centred { 0.0 } else { 0.5 * book.width() };
@@ -91,7 +96,7 @@ pub(super) fn frame(
         "x runs from {:.1} to {:.1} and y from {:.1} to {:.1}: read as {word} {from}, on a field {whole:.0} yd long with its end zones",
         x_low, x_high, y_low, y_high
     );
-    let sure = (wide * unit.yards() / book.width() - 1.0).abs() < 0.15;
+    let sure = (wide * unit.yards() / book.width() - 1.0).abs() < 0.2;
     findings.push(Finding::new(if sure { Severity::Note } else { Severity::Weak }, "frame", text));
     (unit, origin)
 }

@@ -11,7 +11,7 @@ const SHOWN: usize = 4;
 /// Different words of a column that are remembered.
 pub(super) const REMEMBERED: usize = 400;
 /// Most rows looked at.
-const LOOKED_AT: u64 = 400_000;
+pub(super) const LOOKED_AT: u64 = 400_000;
 /// Plays whose rows are kept, and most rows of them.
 const PLAYS: usize = 12;
 const ROWS: usize = 60_000;
@@ -29,13 +29,22 @@ impl Seen {
     pub fn numeric(&self) -> bool {
         self.filled > 0 && self.numbers.len() as u64 * 10 >= self.filled * 9
     }
+    /// Where all numbers but one in 250 lie.
+    pub fn most(&self) -> (f64, f64) {
+        let mut n = self.numbers.clone();
+        n.sort_by(f64::total_cmp);
+        let beyond = n.len() / 500;
+        match (n.get(beyond), n.get(n.len().saturating_sub(1 + beyond))) {
+            (Some(low), Some(high)) => (*low, *high),
+            _ => (0.0, 0.0),
+        }
+    }
     /// Smallest and largest number, unless few numbers lie far beyond all others: then without these.
     pub fn range(&self) -> (f64, f64) {
         let mut n = self.numbers.clone();
         n.sort_by(f64::total_cmp);
         let (Some(low), Some(high)) = (n.first(), n.last()) else { return (0.0, 0.0) };
-        let beyond = n.len() / 500;
-        let (inner, outer) = (n[beyond], n[n.len() - 1 - beyond]);
+        let (inner, outer) = self.most();
         let margin = 0.15 * (outer - inner);
         (if inner - low > margin { inner } else { *low }, if high - outer > margin { outer } else { *high })
     }
