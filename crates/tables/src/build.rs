@@ -296,7 +296,9 @@ fn bodies(raw: &RawPlay, whole: &Whole<'_>, notes: &mut Notes) -> (Path, BTreeMa
     for (person, mut of) in rows {
         of.sort_by(|a, b| a.t.total_cmp(&b.t));
         let seen: Vec<Seen> = of.iter().map(|s| place(s, whole)).collect();
-        let (seen, doubles) = without_doubles(&seen);
+        let anchor =
+            (person == BALL).then(|| middle(raw, whole, seen.first().map_or(0.0, |s| s.at[0]))).flatten();
+        let (seen, doubles) = without_doubles(&seen, anchor);
         let who = if person == BALL { "the ball" } else { whole.words.word(person) };
         if let Some((row, gap)) = doubles.first {
             let code = if person == BALL { "two-balls" } else { "double-rows" };
@@ -357,8 +359,17 @@ struct Doubles {
     first: Option<(u64, f64)>,
 }
 
-/// One place an instant. Rows that repeat a place are no matter; of two places the one nearer to the place before stays.
-fn without_doubles(seen: &[Seen]) -> (Vec<Seen>, Doubles) {
+/// The middle of all people about an instant of the table's clock.
+fn middle(raw: &RawPlay, whole: &Whole<'_>, t: f64) -> Option<[f64; 3]> {
+    let near = raw.samples.iter().filter(|s| s.person != BALL && (s.t - t).abs() < 0.15);
+    let (mut x, mut y): (Vec<f64>, Vec<f64>) =
+        near.map(|s| place(s, whole).at).map(|[_, x, y]| (x, y)).unzip();
+    Some([t, infer::median(&mut x)?, infer::median(&mut y)?])
+}
+
+/// One place an instant. Rows that repeat a place are no matter; of two places the one nearer to the place before stays, and
+/// at first the one nearer to `anchor`.
+fn without_doubles(seen: &[Seen], anchor: Option<[f64; 3]>) -> (Vec<Seen>, Doubles) {
     let mut out: Vec<Seen> = Vec::with_capacity(seen.len());
     let mut doubles = Doubles::default();
     for s in seen {
@@ -371,9 +382,8 @@ fn without_doubles(seen: &[Seen]) -> (Vec<Seen>, Doubles) {
                 }
                 doubles.apart += 1;
                 doubles.first.get_or_insert((s.row, gap));
-                if let Some(before) = out.len().checked_sub(2).map(|k| out[k])
-                    && apart(s.at, before.at) < apart(last.at, before.at)
-                {
+                let before = out.len().checked_sub(2).map(|k| out[k].at).or(anchor);
+                if before.is_some_and(|b| apart(s.at, b) < apart(last.at, b)) {
                     out.pop();
                     out.push(*s);
                 }

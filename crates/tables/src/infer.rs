@@ -114,26 +114,35 @@ pub(crate) fn possession(
     let mean = |men: &[[f64; 3]]| men.iter().map(|s| s[1]).sum::<f64>() / men.len().max(1) as f64 - start[1];
     let sides: Vec<(u32, f64)> = teams.iter().map(|(team, men)| (*team, mean(men))).collect();
     let [(a, x), (b, y)] = sides[..] else { return None };
+    let line = |men: &[[f64; 3]]| {
+        men.iter().filter(|s| (s[1] - start[1]).abs() < 1.6 && (s[2] - start[2]).abs() < 4.5).count()
+    };
+    let (p, q) = (line(&teams[&a]), line(&teams[&b]));
     if x.signum() == y.signum() {
-        // Both on one side: only what is declared can say.
-        let d = declared?;
-        return Some((if x * d.sign() < y * d.sign() { a } else { b }, d));
-    }
-    let back = at(ball, 1.0, 0.25).or_else(|| at(ball, 0.6, 0.25)).map(|s| s[1] - start[1]);
-    let toward = match back {
-        Some(d) if d.abs() > 0.7 => d.signum(),
-        // A ball that hardly moved: the line of five is the offense's.
-        _ => {
-            let line = |men: &[[f64; 3]]| {
-                men.iter().filter(|s| (s[1] - start[1]).abs() < 1.6 && (s[2] - start[2]).abs() < 4.5).count()
-            };
-            let (p, q) = (line(&teams[&a]), line(&teams[&b]));
-            match p.cmp(&q) {
-                std::cmp::Ordering::Equal => -declared?.sign(),
-                std::cmp::Ordering::Greater => x.signum(),
-                std::cmp::Ordering::Less => y.signum(),
+        // Both on one side of it on average: the ball's place is off. The line of five is the offense's, and the sides still
+        // face each other.
+        let up = |offense_is_a: bool| if (x < y) == offense_is_a { Direction::Up } else { Direction::Down };
+        return match (declared, p.cmp(&q)) {
+            (Some(d), _) => Some((if x * d.sign() < y * d.sign() { a } else { b }, d)),
+            (None, std::cmp::Ordering::Equal) => None,
+            (None, more) => {
+                let is_a = more == std::cmp::Ordering::Greater;
+                Some((if is_a { a } else { b }, up(is_a)))
             }
-        }
+        };
+    }
+    // Where it mostly is while the passer has it: under centre he takes it late, and a quick throw has left by then.
+    let mut held: Vec<f64> =
+        ball.iter().filter(|s| (0.4..=1.4).contains(&s[0])).map(|s| s[1] - start[1]).collect();
+    let back = median(&mut held);
+    let toward = match back {
+        Some(d) if d.abs() > 0.6 => d.signum(),
+        // A ball that hardly moved: the line of five is the offense's.
+        _ => match p.cmp(&q) {
+            std::cmp::Ordering::Equal => -declared?.sign(),
+            std::cmp::Ordering::Greater => x.signum(),
+            std::cmp::Ordering::Less => y.signum(),
+        },
     };
     let team = if x.signum() == toward { a } else { b };
     Some((team, if toward < 0.0 { Direction::Up } else { Direction::Down }))

@@ -7,14 +7,18 @@ use field::RuleBook;
 use play::{MomentKind, Role, ThrowResult};
 use scrimmage::stage::Role as Side;
 use support::*;
-use tables::{propose, read_plays};
+use tables::{Origin, propose, read_plays};
 
 #[test]
 fn every_dialect_gives_the_plays_it_was_written_from() {
     let (_, plays) = game(41, 12);
     for (k, d) in DIALECTS.iter().enumerate() {
         let bytes = text(&rows(&plays, d, k as u64), d.separator);
-        let proposal = propose(&bytes, None, RuleBook::College).unwrap();
+        let mut proposal = propose(&bytes, None, RuleBook::College).unwrap();
+        // Where nobody came near an end line the program says that it guesses, and is told.
+        if d.origin == 1 && proposal.findings.iter().any(|f| f.code == "origin-guessed") {
+            proposal.mapping.origin = Origin::GoalLine;
+        }
         let (got, findings) = read_plays(&bytes, None, &proposal.mapping, RuleBook::College, "t.csv")
             .unwrap_or_else(|e| panic!("dialect {k}: {e}\n{:#?}", proposal.mapping));
         // Without events nothing tells a sack from a play without a throw.
