@@ -71,10 +71,12 @@ pub fn race_shown(
     let flight_s = best.ball.flight_s;
     let Some(flown) = fly(passer, best.target, flight_s, table) else { return Ok(None) };
     let hand = (release_s, passer.at_height(table.release_height()));
-    let path = std::iter::once(hand)
-        .chain(flown.places.iter().map(|(at, t, height)| (release_s + t, at.at_height(*height))))
-        .collect();
     let arrives = release_s + flight_s;
+    // The table is a grid: the end of an interpolated way is the catch only to a hand's breadth.
+    let catch = (arrives, best.target.at_height(table.catch_height()));
+    let between =
+        flown.places[..STATIONS - 1].iter().map(|(at, t, height)| (release_s + t, at.at_height(*height)));
+    let path = std::iter::once(hand).chain(between).chain([catch]).collect();
     let mut racers = vec![ShownRacer {
         person: receiver.clone(),
         from: now.position,

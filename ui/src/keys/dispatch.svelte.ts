@@ -22,6 +22,7 @@ const ORDER: Place[] = [
   "measure",
   "judge",
   "patterns",
+  "playbook",
   "blind",
   "verdict",
   "film",
