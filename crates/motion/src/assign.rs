@@ -33,9 +33,31 @@ pub fn assign(costs: &[Vec<f64>], limit: f64) -> Vec<Option<usize>> {
     pairs
 }
 
+/// The pairing of least total cost in which a row may stay alone for `alone`, so that no pair is made dearer to spare another
+/// row its loneliness. Entries that are not numbers are forbidden.
+pub fn assign_or_leave(costs: &[Vec<f64>], alone: f64) -> Vec<Option<usize>> {
+    let columns = costs.first().map_or(0, Vec::len);
+    let wider: Vec<Vec<f64>> = costs
+        .iter()
+        .map(|row| row.iter().copied().chain(std::iter::repeat_n(alone, costs.len())).collect())
+        .collect();
+    assign(&wider, f64::INFINITY).into_iter().map(|c| c.filter(|c| *c < columns)).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// One column that both rows want: the dearer row stays alone rather than taking what the other leaves it.
+    #[test]
+    fn a_row_stays_alone_rather_than_push_another_away() {
+        let costs = vec![vec![1.0, 9.0], vec![3.0, f64::INFINITY]];
+        assert_eq!(assign(&costs, f64::INFINITY), [Some(1), Some(0)]);
+        assert_eq!(assign_or_leave(&costs, 5.0), [Some(0), None]);
+        assert_eq!(assign_or_leave(&costs, 20.0), [Some(1), Some(0)]);
+        assert!(assign_or_leave(&[], 5.0).is_empty());
+        assert_eq!(assign_or_leave(&[vec![], vec![]], 5.0), [None, None]);
+    }
 
     /// The cheapest pairing of a small table, by trying all: 1 + 2 + 2 against 4 + 0 + 3 and the rest.
     #[test]

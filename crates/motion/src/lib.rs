@@ -23,7 +23,7 @@ pub mod roles;
 pub mod sampled;
 pub mod tracks;
 
-pub use assign::assign;
+pub use assign::{assign, assign_or_leave};
 pub use error::MotionError;
 pub use given::{Given, GivenBall};
 pub use ground::{Footing, Turf, ViewInput};

@@ -3,7 +3,7 @@
 use super::join::join;
 use super::sides::Teams;
 use super::{Dress, FoundTrack, Spot, SpottedView};
-use crate::assign::assign;
+use crate::assign::assign_or_leave;
 use geometry::Covariance2;
 use nalgebra as na;
 use play::TrackId;
@@ -20,8 +20,10 @@ const GATE: f64 = 16.0;
 /// Share of the squared distance in dress that counts beside the distance on the ground: dress is measured by few pixels
 /// whose errors hang together.
 const DRESS: f64 = 0.5;
-/// Dearest pairing.
-const LIMIT: f64 = 26.0;
+/// What it costs that a man is not seen in a frame of one view, and of two: dearer sightings are not his. A second camera
+/// errs otherwise than the first, and who is refused there starts a second track of the same man. Chosen on film that no
+/// figure uses.
+const ALONE: [f64; 2] = [4.0, 26.0];
 /// Sightings that make a strand.
 const CONFIRMED: usize = 6;
 /// Sightings that start nobody: less of the body open than this.
@@ -121,10 +123,11 @@ pub fn follow(views: &[SpottedView]) -> Vec<FoundTrack> {
     let mut frames: Vec<(f64, &[Spot])> =
         views.iter().flat_map(|v| v.frames.iter().map(|(t, s)| (*t, s.as_slice()))).collect();
     frames.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let first = strands(&frames, None);
+    let alone = ALONE[usize::from(views.len() > 1)];
+    let first = strands(&frames, None, alone);
     let dress: Vec<(Dress, usize)> = first.iter().map(|s| (Dress::of(s), s.len())).collect();
     let done = match Teams::learn(&dress) {
-        Some(teams) => strands(&frames, Some(&teams)),
+        Some(teams) => strands(&frames, Some(&teams), alone),
         None => first,
     };
     let mut joined = join(done);
@@ -141,7 +144,7 @@ pub fn follow(views: &[SpottedView]) -> Vec<FoundTrack> {
 }
 
 /// Sightings strung together while somebody is seen, frame by frame.
-fn strands(frames: &[(f64, &[Spot])], teams: Option<&Teams>) -> Vec<Vec<Spot>> {
+fn strands(frames: &[(f64, &[Spot])], teams: Option<&Teams>, alone: f64) -> Vec<Vec<Spot>> {
     let odds = |s: &Spot| teams.map_or(0.0, |t| (s.seen * t.odds(&s.dress)).clamp(-SURE, SURE));
     let mut live: Vec<Strand> = Vec::new();
     let mut done: Vec<Vec<Spot>> = Vec::new();
@@ -163,7 +166,7 @@ fn strands(frames: &[(f64, &[Spot])], teams: Option<&Teams>) -> Vec<Vec<Spot>> {
             .zip(&predicted)
             .map(|(strand, p)| spots.iter().zip(&odds).map(|(s, o)| strand.cost(p, s, *o)).collect())
             .collect();
-        let pairs = assign(&costs, LIMIT);
+        let pairs = assign_or_leave(&costs, alone);
         let mut free = vec![true; spots.len()];
         for (k, pair) in pairs.into_iter().enumerate() {
             if let Some(s) = pair {

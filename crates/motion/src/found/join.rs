@@ -1,7 +1,7 @@
 //! Strands that are one man's put together: the same man in two views, and before and after he was hidden.
 
 use super::{Dress, Spot};
-use crate::assign::assign;
+use crate::assign::assign_or_leave;
 use geometry::{Point2, Vector2, frame::Ground};
 use play::View;
 use std::collections::HashMap;
@@ -167,7 +167,7 @@ fn link(strands: Vec<Vec<Spot>>) -> Vec<Vec<Spot>> {
     };
     let costs: Vec<Vec<f64>> =
         (0..strands.len()).map(|a| (0..strands.len()).map(|b| cost(a, b)).collect()).collect();
-    let next = assign(&costs, LIMIT);
+    let next = assign_or_leave(&costs, LIMIT);
     let mut before = vec![None; strands.len()];
     for (a, b) in next.iter().enumerate() {
         if let Some(b) = b {
