@@ -141,6 +141,6 @@ fn a_game_of_better_hands_is_claimed_right_by_a_fit_that_did_not_see_it() {
         after.value.abs() < 3.0 * after.se && (slope.value - 1.0).abs() < 3.0 * slope.se,
         "{after:?} {slope:?}"
     );
-    let shift = &f.values[7];
-    assert!(shift.interval.low > 0.0, "{shift:?}");
+    // Drops, hands and shift all say "caught more often", so none of them is known alone.
+    assert!(!f.width.is_ours(), "{:?}", f.width);
 }
