@@ -85,10 +85,12 @@ pub fn race_shown(
         ball_s: arrives,
     }];
     let limit = p.limits.margin_s;
-    let mut others: Vec<(f64, ShownRacer)> = defenders
+    // The first of the race is the one the cell names: it is found by first guesses, which can pass over somebody level with him.
+    let mut others: Vec<(bool, f64, ShownRacer)> = defenders
         .iter()
         .zip(&stage.field.seen[0])
-        .filter_map(|(d, &who)| {
+        .enumerate()
+        .filter_map(|(i, (d, &who))| {
             let (k, guess) = least(&d.slacks(&best.stations));
             // Where every station is over his hands he has no part in it.
             if !best.stations.touchable(k) || guess > 2.0 * limit {
@@ -103,11 +105,11 @@ pub fn race_shown(
                 ready_s: (ball_s + slack).max(release_s),
                 ball_s,
             };
-            Some((slack, racer))
+            Some((i != best.raced.first, slack, racer))
         })
         .collect();
-    others.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let first = others.first().map_or(0.0, |o| o.0);
-    racers.extend(others.into_iter().take(DEFENDERS).filter(|o| o.0 - first <= NO_PART_S).map(|o| o.1));
+    others.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let first = others.first().map_or(0.0, |o| o.1);
+    racers.extend(others.into_iter().take(DEFENDERS).filter(|o| o.1 - first <= NO_PART_S).map(|o| o.2));
     Ok(Some(ShownRace { release_s, ball: best.ball, path, racers }))
 }

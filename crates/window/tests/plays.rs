@@ -184,7 +184,7 @@ fn a_race_laid_open_is_the_cells_own() {
         let margin = other.ready_s - other.ball_s - late;
         assert!((margin - cell.measured.margin_s).abs() < 1e-6, "{id}: {margin}, {:?}", cell.measured);
         assert!(
-            race.racers.windows(2).skip(1).all(|w| w[0].ready_s - w[0].ball_s <= w[1].ready_s - w[1].ball_s)
+            race.racers.windows(2).skip(2).all(|w| w[0].ready_s - w[0].ball_s <= w[1].ready_s - w[1].ball_s)
         );
     }
     assert!(race_shown(&scene, &table, &p, &"X9".into(), 1.0).unwrap_err().to_string().contains("X9"));

@@ -11,7 +11,7 @@ import { filmedPlay } from "../hands.ts";
 const run = promisify(execFile);
 
 /** A play of the demonstration game on which the ball is thrown, from a set that the playbook's concept has as it is. */
-export const THROWN = 2;
+export const THROWN = 3;
 
 /** The name that a filmed play's films and hand sheet share. */
 export function stemOf(folder: string): string {
