@@ -43,17 +43,16 @@ export class Judging {
       const [measurement, judged] = await Promise.all([calls.measurement(this.play), calls.judged(this.play)]);
       if (this.closed) return;
       const same = JSON.stringify([measurement, judged]) === JSON.stringify([this.measurement, this.judged]);
-      if (same) return;
+      if (same && this.made) return;
       this.measurement = measurement;
       this.judged = judged;
-      this.revision++;
-    });
-    this.busy = false;
-    // After the rest: it needs the repeats, which a stored measurement lacks.
-    await tried(async () => {
+      if (!same) this.revision++;
+      this.busy = false;
+      // After the rest: it needs the repeats, which a stored measurement lacks.
       const made = await calls.throwMade(this.play);
       if (!this.closed) this.made = made;
     });
+    this.busy = false;
   }
 
   callOf(plan: string): OwnCall | undefined {
