@@ -231,7 +231,7 @@ test("the evaluator agrees by one key, overrules by another, says why, and both 
   await page.keyboard.press("w");
   await page.keyboard.type("the man underneath was his answer");
   await page.keyboard.press("Escape");
-  for (let k = 0; k < 40 && !(await own())?.why.endsWith("answer"); k++) await page.waitForTimeout(250);
+  for (let k = 0; k < 40 && !(await own())?.why?.endsWith("answer"); k++) await page.waitForTimeout(250);
   const stands = OUTCOMES[place - 1]!;
   assert.deepEqual(await own(), { plan: plan.plan, outcome: stands.outcome, why: "the man underneath was his answer" });
   const both = (await panel.locator(".two").innerText()).replace(/\s+/g, " ");
