@@ -69,6 +69,10 @@ pub fn evaluate_throw(
     let ball = Ball::new(throw);
     let leave_s = leaves_route(p, flight_s);
     let leaving = runner.way.at(release_s + leave_s).ok_or_else(unseen)?;
+    // Where his track goes on to the arrival, he could do at least what he did.
+    let arrived = (release_s + flight_s <= runner.way.known_until() + 1e-9)
+        .then(|| runner.way.at(release_s + flight_s))
+        .flatten();
     let ball_numbers = Repeats::new(1, request.draws, request.seed ^ BALL_SEED);
     let arrival_root = Root::of(throw.arrival_covariance);
     let (mut first, mut meets) = (None, Vec::with_capacity(request.draws + 1));
@@ -87,6 +91,15 @@ pub fn evaluate_throw(
         let leaving = Leaving { position, velocity, mover, left_s, decay: mover.decay(left_s) };
         // The ball is where it is: its scatter is in the repeats, not in the chance of each.
         let mut meeting = leaving.meet(arrival, scatter(0.0, p), p);
+        if let Some(state) = &arrived {
+            let (position, velocity) =
+                if d == 0 { (state.position, state.velocity) } else { numbers.shift(state, p) };
+            let there = Leaving { position, velocity, mover, left_s: 0.0, decay: mover.decay(0.0) };
+            let did = there.meet(arrival, scatter(0.0, p), p);
+            if did.short_yd < meeting.short_yd {
+                meeting = did;
+            }
+        }
         meeting.placed = 1.0;
         if !stations.touchable(STATIONS - 1) {
             // Over his hands: as late as can be.

@@ -161,6 +161,36 @@ fn a_badly_placed_and_a_late_ball_lose_margin() {
     assert!(good.lost_to_placement_s.se > 0.0);
 }
 
+/// Thrown behind him: he stops and comes back, and his track has him at the ball. He could do at least what he did.
+#[test]
+fn a_receiver_who_was_at_the_ball_was_not_late_for_it() {
+    let (people, mut tracks) = two_men(2.0, 6.0, 0.1);
+    let throw = thrown(Point3::new(60.0, 14.67, 1.4), 1.2, 1.0);
+    let p = Parameters::ours();
+    let table = FlightTable::new(&Air::default(), &p).unwrap();
+    let request = Request { from_s: 0.5, until_s: 1.2, ..Request::default() };
+    let none = WindowDraws { releases: Vec::new(), receivers: Vec::new(), cells: Vec::new(), draws: 0 };
+    let judge = |tracks: &[Track]| {
+        let scene = Scene { people: &people, tracks, rule_book: RuleBook::College };
+        evaluate_throw(&scene, &table, &p, &request, &none, &"R1".into(), &throw, 0.5)
+            .unwrap()
+            .thrown
+            .measured
+    };
+    let runs_on = judge(&tracks);
+    let his = tracks.iter_mut().find(|t| t.person.as_str() == "R1").unwrap();
+    for q in &mut his.points {
+        // On his route until just before the ball is there, when he has come back for it.
+        let back = ((q.t_s - 1.5) / 0.7).clamp(0.0, 1.0);
+        q.position.x += back * (60.0 - q.position.x);
+    }
+    let came_back = judge(&tracks);
+    assert!(
+        came_back.margin_s > runs_on.margin_s + 0.3 && came_back.complete > runs_on.complete,
+        "{came_back:?} against {runs_on:?}"
+    );
+}
+
 /// What is drawn is what was counted: the race laid open has the cell's ball, its first defender and its margin.
 #[test]
 fn a_race_laid_open_is_the_cells_own() {
