@@ -194,6 +194,9 @@ impl Diagram<'_> {
     }
 }
 
+/// Racers whose times are written: receiver and first defender. More would cover each other.
+const TIMED: usize = 2;
+
 impl Diagram<'_> {
     /// The ball that could be thrown: its way, a ring of a yard about the catch, and each racer's way with the time he could be there.
     fn race(&self, frame: &Frame, theme: Theme) -> Markup {
@@ -208,10 +211,10 @@ impl Diagram<'_> {
             @for (k, (_, from, to, ready_s)) in race.ways.iter().enumerate() {
                 @let ((x1, y1), (x2, y2)) = (frame.at(*from), frame.at(*to));
                 @let colour = if k == 0 { palette.offense } else { palette.defense };
-                line x1=(n(x1)) y1=(n(y1)) x2=(n(x2)) y2=(n(y2)) stroke=(colour) stroke-width="2.4" stroke-linecap="round" stroke-dasharray=[(k > 0).then_some("5 3")] {}
+                line x1=(n(x1)) y1=(n(y1)) x2=(n(x2)) y2=(n(y2)) stroke=(colour) stroke-width=(if k < TIMED { "2.4" } else { "1.2" }) stroke-linecap="round" stroke-dasharray=[(k > 0).then_some("5 3")] {}
                 // The times stand beside the middle of the way, where the letters of the men do not.
                 @let (mx, my) = (0.5 * (x1 + x2) + 5.0, 0.5 * (y1 + y2) + 4.0 + 13.0 * k as f64);
-                text x=(n(mx)) y=(n(my)) font-size="12" font-weight="600" fill=(colour) stroke=(palette.ground) stroke-width="3" paint-order="stroke" { (format!("{ready_s:.2} s")) }
+                @if k < TIMED { text x=(n(mx)) y=(n(my)) font-size="12" font-weight="600" fill=(colour) stroke=(palette.ground) stroke-width="3" paint-order="stroke" { (format!("{ready_s:.2} s")) } }
             }
             text x=(n(cx + 9.0)) y=(n(cy - 9.0)) font-size="12" font-weight="600" fill=(palette.alert) stroke=(palette.ground) stroke-width="3" paint-order="stroke" { (format!("ball {:.2} s", race.arrives_s)) }
         }
