@@ -165,17 +165,21 @@ struct Drawn {
     sits: bool,
 }
 
+/// A break that is asked for ever shallower stays this far downfield, yd.
+const LEAST_STEM_YD: f64 = 0.5;
+
 /// A route drawn with its break `depth` yd past the line, from an alignment at `from` yd past the line (negative).
 fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
     let usual = 0.5 * (r.depth[0] + r.depth[1]);
-    let scale = if usual > 2.0 && r.toward != Toward::Up && !r.back { depth / usual } else { 1.0 };
+    // Deeper or shallower it is the stem that is longer or shorter; the break keeps its shape.
+    let stem = if usual > 2.0 && r.toward != Toward::Up && !r.back { depth - usual } else { 0.0 };
     // Depths count from the line: who lines up a yard off the ball runs a yard more.
     let off = if r.back { 0.0 } else { -from };
     let corners: Vec<[f64; 2]> = r
         .waypoints
         .iter()
         .enumerate()
-        .map(|(k, w)| [w[0] * scale + if k == 0 { 0.0 } else { off }, w[1]])
+        .map(|(k, w)| [if k == 0 { w[0] } else { (w[0] + stem).max(w[0].min(LEAST_STEM_YD)) + off }, w[1]])
         .collect();
     let mut points = vec![corners[0]];
     let mut last = corners[0];
