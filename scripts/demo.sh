@@ -37,7 +37,7 @@ if [ ! -e "$folder/done" ]; then
   # What the figures carry, what they only lean to, and the evaluator's own sentences.
   "$tapemeasure" drafts "$study" --take
   "$tapemeasure" open-questions "$study" --take 3
-  for claim in scripts/demo-claims/*.json; do "$tapemeasure" claim "$study" < "$claim"; done
+  for claim in scripts/demo-claims/*.json; do "$tapemeasure" claim "$study" --clips 4 < "$claim"; done
   "$tapemeasure" report "$study" --out "$folder/report.pdf"
   "$tapemeasure" report "$study" --out "$folder/report.html"
   "$tapemeasure" report "$study" --extent presentation --film --out "$folder/presentation.html"

@@ -5,8 +5,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import type { Browser } from "playwright-core";
-import type { Chart, ConceptSummary } from "../src/api/types.ts";
-import { needless, EMPTY, offerFor } from "../src/screens/chart/fields.ts";
+import type { Chart, ConceptSummary, Recognised } from "../src/api/types.ts";
+import { needless, EMPTY, offerFor, withConcept } from "../src/screens/chart/fields.ts";
 import { likeness, rank } from "../src/screens/chart/rank.ts";
 import { clockFrom, yardFrom } from "../src/screens/chart/situation.ts";
 import { App, makeCounterFilms } from "./app.ts";
@@ -62,13 +62,22 @@ test("offers follow from what is charted, and are none where something is charte
   const book = [
     { id: "smash", name: "Smash", drop: "Five steps", plans: [{ id: "key" }], routes: [] },
   ] as unknown as ConceptSummary[];
-  assert.equal(offerFor(EMPTY, "formation", from, book)?.change.formation, "2x2");
-  assert.equal(offerFor({ ...EMPTY, formation: "Empty" }, "formation", from, book), null);
+  const last = { carried: from, seen: null, concepts: book };
+  const nothing = { carried: null, seen: null, concepts: [] };
+  assert.equal(offerFor(EMPTY, "formation", last)?.change.formation, "2x2");
+  assert.equal(offerFor({ ...EMPTY, formation: "Empty" }, "formation", last), null);
   const other = { ...EMPTY, concept: "Smash" };
-  assert.deepEqual(offerFor(other, "drop", from, book), { change: { drop: "Five steps" }, from: "playbook" });
-  assert.deepEqual(offerFor(other, "plans", from, book), { change: { plans: ["key"] }, from: "playbook" });
-  assert.equal(offerFor({ ...EMPTY, protection: "Six-man" }, "blockers", null, [])?.change.blockers, 6);
-  assert.equal(offerFor({ ...EMPTY, result: "incomplete" }, "gain_yd", null, [])?.change.gain_yd, 0);
+  assert.deepEqual(offerFor(other, "drop", last), { change: { drop: "Five steps" }, from: "playbook" });
+  assert.deepEqual(offerFor(other, "plans", last), { change: { plans: ["key"] }, from: "playbook" });
+  assert.equal(offerFor({ ...EMPTY, protection: "Six-man" }, "blockers", nothing)?.change.blockers, 6);
+  assert.equal(offerFor({ ...EMPTY, result: "incomplete" }, "gain_yd", nothing)?.change.gain_yd, 0);
+  const ran = [{ slot: "L1", route: "Corner" }];
+  const seen = { chart: { ...EMPTY, formation: "3x1 left", concept: "Smash", routes: ran } } as unknown as Recognised;
+  const looked = { ...last, seen };
+  assert.deepEqual(offerFor(EMPTY, "formation", looked), { change: { formation: "3x1 left" }, from: "seen" });
+  assert.equal(offerFor(EMPTY, "drop", looked)?.from, "carried", "what is not seen is carried");
+  assert.deepEqual(withConcept(EMPTY, "Smash", looked).routes, ran, "the routes that were run, not the playbook's");
+  assert.deepEqual(withConcept(EMPTY, "Stick", looked).routes, [], "the evaluator's concept is another");
   assert.ok(
     needless({ ...EMPTY, result: "complete" }, "miss") && !needless({ ...EMPTY, result: "incomplete" }, "miss"),
   );

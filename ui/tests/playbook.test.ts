@@ -22,14 +22,15 @@ after(async () => {
 const book = () => app.call<OpenPlaybook>("GET", "/playbook");
 const concept = async (id: string) => (await book()).concepts.find((c) => c.concept.id === id);
 
-test("a route's break scales with the depth that the concept asks for, to his own side", async () => {
+test("a route's stem is as long as the depth that the concept asks for, its break to his own side as drawn", async () => {
   const { routes } = await book();
   const out = routes.find((r) => r.id === "speed-out")!;
   const c = { routes: { L1: "speed-out", R1: "speed-out" }, depths: { L1: 16 } } as unknown as Concept;
   const usual = (out.depth[0]! + out.depth[1]!) / 2;
   const [left, right] = [wayOf(c, "L1", routes).at(-1)!, wayOf(c, "R1", routes).at(-1)!];
   const last = out.waypoints.at(-1)!;
-  assert.ok(Math.abs(left[1] + 0.6 - (last[0]! * 16) / usual) < 1e-9, "twice as deep");
+  assert.ok(Math.abs(left[1] + 0.6 - (last[0]! + 16 - usual)) < 1e-9, "deeper by what is asked for more");
+  assert.ok(Math.abs(left[0] - 21 - last[1]!) < 1e-9, "as wide as drawn");
   assert.ok(left[0] > 21 && right[0] < -21, "both break to their own sideline");
 });
 

@@ -78,7 +78,7 @@ pub enum Command {
     /// Draw a figure of a play as SVG.
     Figure(Figure),
     /// Write a statement of the verdict from JSON on standard input.
-    Claim(Study),
+    Claim(Claim),
     /// The concepts in force, or with --out those drawn in this study as a playbook file for others.
     Playbook(PlaybookOut),
     /// Keep a concept (JSON on standard input) over the playbook's own.
@@ -300,6 +300,16 @@ pub struct ReadField {
     /// Seen from the other end.
     #[arg(long)]
     pub turned: bool,
+}
+
+/// A statement.
+#[derive(Args)]
+pub struct Claim {
+    /// The study's folder.
+    pub study: PathBuf,
+    /// Take this many clips that show it, the most telling first, and half as many that go against it.
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub clips: usize,
 }
 
 /// Open questions.

@@ -2,9 +2,10 @@
 
 use crate::again::{Shown, repeated};
 use crate::ask::{Answer, BORNE, Question, QuestionError, Worth, adjusted, ask_all, chance, fisher, ready};
-use crate::contrary::{contrary, good_when_high};
-use crate::facts::{Cell, FieldGroup, Line, YES};
+use crate::facts::{Cell, Field, FieldGroup, Line, YES};
 use crate::learn::named;
+use crate::relation::relation;
+use crate::telling::{Telling, TellingPlay, good_when_high, telling};
 use play::{GameId, Leaning, PlayId, Strand};
 use serde::Serialize;
 use stats::Proportion;
@@ -73,7 +74,11 @@ fn of_answer(asks: &str, a: &Answer, lines: &[Line]) -> Option<Draft> {
         (None, Some(s)) if carried(s.worth) => (Leaning::Work, None, a.whole.plays.clone(), &s.words),
         _ => return None,
     };
-    let (supporting, against) = clips(a.of.id, a.word.as_deref(), leaning, lines, &plays);
+    let group: Vec<&Line> = lines.iter().filter(|l| plays.contains(&l.play)).collect();
+    let (supporting, against) = clips(match (&word, a.by, &a.slope) {
+        (None, Some(by), Some(s)) => relation(&a.of, &by, s.plain.value > 0.0, &group),
+        _ => telling(&a.of, a.word.as_deref(), leaning, &group, &[]),
+    });
     Some(Draft {
         asks: asks.to_owned(),
         text: format!("{asks}: {said}"),
@@ -92,20 +97,12 @@ fn of_answer(asks: &str, a: &Answer, lines: &[Line]) -> Option<Draft> {
 }
 
 /// The most telling clips for and against.
-fn clips(
-    field: &str,
-    word: Option<&str>,
-    leaning: Leaning,
-    lines: &[Line],
-    plays: &[PlayId],
-) -> (Vec<PlayId>, Vec<PlayId>) {
-    let Some(field) = crate::facts::Field::by_id(field) else { return Default::default() };
-    let group: Vec<&Line> = lines.iter().filter(|l| plays.contains(&l.play)).collect();
-    let opposite = if leaning == Leaning::Strength { Leaning::Fault } else { Leaning::Strength };
-    let of = |leaning, most| -> Vec<PlayId> {
-        contrary(field, word, leaning, &group, &[]).into_iter().take(most).map(|c| c.play).collect()
-    };
-    (of(opposite, CLIPS), of(leaning, CONTRARY))
+fn clips(t: Telling) -> (Vec<PlayId>, Vec<PlayId>) {
+    (first(t.along, CLIPS), first(t.against, CONTRARY))
+}
+
+fn first(plays: Vec<TellingPlay>, most: usize) -> Vec<PlayId> {
+    plays.into_iter().take(most).map(|c| c.play).collect()
 }
 
 /// Pictures on which he decided worse after the first time than on all other plays: Fisher's exact test of the two shares, with all
@@ -142,7 +139,9 @@ fn unlearned(lines: &[Line], shown: &[Shown]) -> Vec<Draft> {
             let first = picture[0];
             let plays: Vec<PlayId> = picture[1..].iter().map(|&k| lines[k].play.clone()).collect();
             let range = Proportion::new(yes, n).ok()?.wilson(crate::LEVEL);
-            let (supporting, against) = clips(OF, None, Leaning::Fault, lines, &plays);
+            let group: Vec<&Line> = lines.iter().filter(|l| plays.contains(&l.play)).collect();
+            let field = Field::by_id(OF)?;
+            let (supporting, against) = clips(telling(field, None, Leaning::Fault, &group, &[]));
             let asks = "The same picture again".to_owned();
             let text = format!(
                 "{}, seen again: sound decisions {yes} of {n} ({:.0}% to {:.0}%), on all other plays {others} of {m}; p {} with all \

@@ -6,7 +6,6 @@
 pub mod again;
 pub mod apart;
 pub mod ask;
-mod contrary;
 mod draft;
 mod evidence;
 pub mod facts;
@@ -15,9 +14,12 @@ pub mod learn;
 mod measure;
 pub mod passers;
 pub mod rating;
+mod relation;
+mod telling;
 
-pub use contrary::{Contrary, contrary};
 pub use draft::{Draft, drafts};
 pub use evidence::{Backing, Weight, scarce_words, weigh};
 pub use figure::{Figure, FigureValue, LEVEL, figure};
 pub use measure::{Measure, PlayFacts};
+pub use relation::relation;
+pub use telling::{Telling, TellingPlay, telling};

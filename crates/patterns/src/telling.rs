@@ -1,18 +1,38 @@
-//! Plays inside a figure's group that go against what is said of it.
+//! Plays inside a figure's group that show what is said of it, and those that go against it.
 
 use crate::facts::{Cell, Field, FieldKind, Line, YES};
 use play::{Leaning, PlayId};
 use stats::Estimate;
 
-/// A play that goes against a statement.
+/// A play that speaks for or against a statement.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Contrary {
+pub struct TellingPlay {
     /// Which.
     pub play: PlayId,
-    /// How much it tells against it: larger is more. Comparable within one field only.
+    /// How much it tells: larger is more. Comparable within one field only.
     pub telling: f64,
     /// Why, in a few words.
     pub why: String,
+}
+
+/// Plays sorted by what they say of a statement, the most telling first.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Telling {
+    /// They show it.
+    pub along: Vec<TellingPlay>,
+    /// They go against it.
+    pub against: Vec<TellingPlay>,
+}
+
+impl Telling {
+    /// The most telling first; equal ones stay in the order of the games.
+    pub(crate) fn sorted(along: Vec<TellingPlay>, against: Vec<TellingPlay>) -> Self {
+        let by = |mut plays: Vec<TellingPlay>| {
+            plays.sort_by(|a, b| b.telling.total_cmp(&a.telling));
+            plays
+        };
+        Self { along: by(along), against: by(against) }
+    }
 }
 
 /// Which way of a field is good for the passer.
@@ -85,19 +105,19 @@ fn said_high(field: &Field, leaning: Leaning, supporting: &[f64], middle: f64) -
     ((mean - middle).abs() > f64::EPSILON).then_some(mean > middle)
 }
 
-/// The plays among `group` whose `field` goes against a statement of that leaning, most telling first.
+/// The plays among `group` whose `field` shows a statement of that leaning, and those on which it goes against it.
 ///
 /// A statement of a strength is contradicted by the plays on which the field was bad for the passer, one of a fault by those on which
 /// it was good; where the field is neither, or the question open, by those on the other side of the group's middle than the clips
 /// chosen for it. A measured value counts only when it lies more likely than not on that side, and tells the more the
 /// farther it lies from the middle and the surer it is. `word` is the one whose share is spoken of.
-pub fn contrary(
+pub fn telling(
     field: &Field,
     word: Option<&str>,
     leaning: Leaning,
     group: &[&Line],
     supporting: &[PlayId],
-) -> Vec<Contrary> {
+) -> Telling {
     let word = word.unwrap_or(YES);
     let zero = GOOD.iter().any(|g| g.0 == field.id && g.1 == Good::Zero);
     let measured = field.kind == FieldKind::Value;
@@ -117,26 +137,24 @@ pub fn contrary(
     let middle = if measured { median(&values) } else { 0.5 };
     let shown: Vec<f64> =
         valued.iter().filter(|v| supporting.contains(&v.0.play)).map(|v| v.1.value).collect();
-    let Some(high) = said_high(field, leaning, &shown, middle) else { return Vec::new() };
+    let Some(high) = said_high(field, leaning, &shown, middle) else { return Telling::default() };
     let spread = Estimate::from_draws(&values).map_or(1.0, |e| e.se).max(f64::MIN_POSITIVE);
-    let mut found: Vec<Contrary> = valued
-        .iter()
-        .filter_map(|(l, e)| {
-            let (away, surely) = if high {
-                (middle - e.value, 1.0 - e.probability_above(middle))
-            } else {
+    let side = |above: bool| -> Vec<TellingPlay> {
+        let counts = |(l, e): &(&Line, Estimate)| {
+            let (away, surely) = if above {
                 (e.value - middle, e.probability_above(middle))
+            } else {
+                (middle - e.value, 1.0 - e.probability_above(middle))
             };
             if away <= 0.0 || surely <= 0.5 {
                 return None;
             }
             let telling = if measured { away / spread * (2.0 * surely - 1.0) } else { surprise(field, l) };
-            Some(Contrary { play: l.play.clone(), telling, why: why(field, l, word, middle, zero) })
-        })
-        .collect();
-    // Equal ones stay in the order of the games.
-    found.sort_by(|a, b| b.telling.total_cmp(&a.telling));
-    found
+            Some(TellingPlay { play: l.play.clone(), telling, why: why(field, l, word, middle, zero) })
+        };
+        valued.iter().filter_map(counts).collect()
+    };
+    Telling::sorted(side(high), side(!high))
 }
 
 /// How surprising a yes or no was, 0 to 1: a completion through a small window tells more than one through a large one, a decision
@@ -184,12 +202,12 @@ fn why(field: &Field, l: &Line, word: &str, middle: f64, zero: bool) -> String {
 }
 
 /// A label within a sentence, without what stands in brackets.
-fn lower(label: &str) -> String {
+pub(crate) fn lower(label: &str) -> String {
     let mut c = label.split(" (").next().unwrap_or(label).chars();
     c.next().map_or_else(String::new, |f| f.to_lowercase().chain(c).collect())
 }
 
-fn median(values: &[f64]) -> f64 {
+pub(crate) fn median(values: &[f64]) -> f64 {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
     let n = sorted.len();
@@ -215,8 +233,11 @@ mod tests {
     fn value(v: f64, se: f64) -> Cell {
         Cell::Value(Estimate::new(v, se))
     }
-    fn ids(c: &[Contrary]) -> Vec<&str> {
-        c.iter().map(|c| c.play.as_str()).collect()
+    fn against(t: &Telling) -> Vec<&str> {
+        ids(&t.against)
+    }
+    fn ids(plays: &[TellingPlay]) -> Vec<&str> {
+        plays.iter().map(|c| c.play.as_str()).collect()
     }
 
     #[test]
@@ -230,11 +251,12 @@ mod tests {
         ];
         let group: Vec<&Line> = lines.iter().collect();
         let field = Field::by_id("completions").unwrap();
-        let of = |leaning| contrary(field, None, leaning, &group, &[]);
-        assert_eq!(ids(&of(Leaning::Strength)), ["easy miss", "hard miss"]);
-        assert_eq!(ids(&of(Leaning::Fault)), ["hard catch", "easy catch"]);
-        assert!(of(Leaning::Open).is_empty(), "an open question says nothing that could be contradicted");
-        assert_eq!(of(Leaning::Fault)[0].why, "completed, where the window gave 20%");
+        let of = |leaning| telling(field, None, leaning, &group, &[]);
+        assert_eq!(against(&of(Leaning::Strength)), ["easy miss", "hard miss"]);
+        assert_eq!(of(Leaning::Strength).along, of(Leaning::Fault).against, "what speaks against a fault shows a strength");
+        assert_eq!(against(&of(Leaning::Fault)), ["hard catch", "easy catch"]);
+        assert_eq!(of(Leaning::Open), Telling::default(), "an open question says nothing that could be contradicted");
+        assert_eq!(of(Leaning::Fault).against[0].why, "completed, where the window gave 20%");
     }
 
     /// Feet far from the line to either side are bad; a value that may lie on either side of the middle tells nothing much.
@@ -250,8 +272,8 @@ mod tests {
         ];
         let group: Vec<&Line> = lines.iter().collect();
         let field = Field::by_id("feet-error").unwrap();
-        assert_eq!(ids(&contrary(field, None, Leaning::Strength, &group, &[])), ["closed", "open", "coarse"]);
-        assert_eq!(ids(&contrary(field, None, Leaning::Fault, &group, &[])), ["straight", "nearer", "near"]);
+        assert_eq!(against(&telling(field, None, Leaning::Strength, &group, &[])), ["closed", "open", "coarse"]);
+        assert_eq!(against(&telling(field, None, Leaning::Fault, &group, &[])), ["straight", "nearer", "near"]);
     }
 
     /// Time to throw is neither good nor bad: the clips chosen say which side is meant.
@@ -262,7 +284,7 @@ mod tests {
             .collect();
         let group: Vec<&Line> = lines.iter().collect();
         let field = Field::by_id("time-to-throw").unwrap();
-        assert!(contrary(field, None, Leaning::Fault, &group, &[]).is_empty());
-        assert_eq!(ids(&contrary(field, None, Leaning::Fault, &group, &["p4".into()])), ["p0", "p1"]);
+        assert_eq!(telling(field, None, Leaning::Fault, &group, &[]), Telling::default());
+        assert_eq!(against(&telling(field, None, Leaning::Fault, &group, &["p4".into()])), ["p0", "p1"]);
     }
 }

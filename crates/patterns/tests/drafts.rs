@@ -5,6 +5,7 @@ use patterns::again::Shown;
 use patterns::drafts;
 use patterns::facts::{Cell, Line};
 use play::{GameId, Leaning, PlayId};
+use stats::Estimate;
 use std::collections::BTreeMap;
 
 fn line(k: u32, cells: &[(&str, &str)]) -> Line {
@@ -68,4 +69,33 @@ fn nothing_is_drafted_where_nothing_is_carried() {
         })
         .collect();
     assert_eq!(drafts(&lines, &shown(&lines), &[]).unwrap(), []);
+}
+
+/// Sixty throws, each a tenth of a yard farther behind for every degree that the feet were closed, give or take half a yard.
+#[test]
+fn a_relation_that_is_there_is_drafted_with_the_clips_that_lie_along_it() {
+    let throws: Vec<(f64, f64)> = (0..60)
+        .map(|k| {
+            let feet = f64::from(k * 17 % 41) - 20.0;
+            (feet, 0.1 * feet + 0.5 * f64::from(k * 7 % 11 - 5) / 5.0)
+        })
+        .collect();
+    let lines: Vec<Line> = throws
+        .iter()
+        .zip(0..)
+        .map(|((feet, ahead), k)| {
+            let value = |v: f64, se| Cell::Value(Estimate::new(v, se));
+            let mut l = line(k, &[]);
+            l.cells.insert("feet-error".into(), value(*feet, 1.0));
+            l.cells.insert("ahead-of-run".into(), value(*ahead, 0.1));
+            l
+        })
+        .collect();
+    let all = drafts(&lines, &shown(&lines), &[]).unwrap();
+    let d = all.iter().find(|d| d.strand.by.as_deref() == Some("feet-error")).expect("it is there");
+    assert!(!d.supporting.is_empty());
+    let at = |p: &PlayId| throws[lines.iter().position(|l| l.play == *p).expect("one of them")];
+    // The middles of both are near zero.
+    assert!(d.supporting.iter().map(at).all(|(feet, ahead)| feet * ahead > 0.0));
+    assert!(d.against.iter().map(at).all(|(feet, ahead)| feet * ahead < 0.3));
 }

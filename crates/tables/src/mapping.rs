@@ -13,6 +13,8 @@ use std::collections::BTreeMap;
 pub struct Columns {
     /// Columns that together name a play.
     pub play: Vec<String>,
+    /// Of a table of several games: which game.
+    pub game: Option<String>,
     /// Whose row it is.
     pub person: String,
     /// When.

@@ -102,6 +102,7 @@ pub fn propose(positions: &[u8], plays: Option<&[u8]>, book: RuleBook) -> Result
     let word_column = |s: &Seen| !s.numeric();
     let mut columns = Columns {
         play: keys.iter().map(|&k| heading(k)).collect(),
+        game: game.map(heading),
         time: heading(time),
         event: best(Use::Event, &word_column).map(heading),
         going: best(Use::Going, &|s| {

@@ -68,6 +68,8 @@ pub(crate) struct About {
 pub(crate) struct RawPlay {
     /// Cells that name it.
     pub key: String,
+    /// Cell of the game column, first seen.
+    pub game: Option<String>,
     pub samples: Vec<Sample>,
     pub about: HashMap<u32, About>,
     /// Word of the going column, first seen.
@@ -97,6 +99,7 @@ struct Body {
 
 struct At {
     play: Vec<usize>,
+    game: Option<usize>,
     person: Option<usize>,
     time: usize,
     side: Option<usize>,
@@ -137,6 +140,7 @@ impl At {
         let long = m.wide.is_empty();
         Ok(Self {
             play: c.play.iter().map(|h| sheet.column(h, "the play")).collect::<Result<_, _>>()?,
+            game: some(&c.game, "the game")?,
             person: long.then(|| sheet.column(&c.person, "the person")).transpose()?,
             time: sheet.column(&c.time, "the time")?,
             side: some(&c.side, "the side")?,
@@ -216,6 +220,7 @@ pub(crate) fn read(bytes: &[u8], m: &Mapping) -> Result<Raw, TableError> {
                 index.insert(key.clone(), raw.plays.len());
                 raw.plays.push(RawPlay {
                     key: key.clone(),
+                    game: at.game.and_then(|c| content(r, c)).map(|g| key_part(g).to_owned()),
                     samples: Vec::new(),
                     about: HashMap::new(),
                     going: None,

@@ -48,7 +48,7 @@ pub use asking::{Askable, PassersCompared, Pattern, SeenAgain};
 pub use bench::{Now, Outside, Workbench};
 pub use calibrating::{Calibration, LeftOut, UseFit};
 pub use charts::Suggestion;
-pub use claims::{ClaimEdit, ContraryClip, MeasureRow, OpenQuestion, WeighedClaim};
+pub use claims::{ClaimEdit, MeasureRow, OpenQuestion, ProposedClip, WeighedClaim};
 pub use clips::{ClipEdit, ClipSummary};
 pub use consistency::{
     Agreement, BlindItem, BlindSet, Consistency, Disagreement, Drift, NewBlindSet, StudyComparison,

@@ -4,9 +4,10 @@ use crate::error::blocking;
 use crate::{WorkError, Workbench, paths};
 use play::{Chart, Finding, Game, GameId, Play, PlayId, Severity};
 use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use store::{Change, OfPlay, TableMapping};
-use tables::{Mapping, Proposal, propose, read_plays};
+use tables::{Mapping, Proposal, TablePlay, propose, read_plays};
 
 /// Endings of files that are offered as tables, without the dot.
 pub const TABLE_ENDINGS: [&str; 4] = ["csv", "tsv", "txt", "xlsx"];
@@ -23,7 +24,7 @@ pub struct TableFiles {
     /// A row for each play, where there is such a table.
     #[serde(default)]
     pub plays: Option<String>,
-    /// The game they are of.
+    /// The game they are of; where the positions tell of several, the one that says what the field is like.
     pub game: GameId,
 }
 
@@ -97,7 +98,8 @@ impl Workbench {
         }
         Ok(proposal)
     }
-    /// Makes a play of each play of the tables, as one undoable edit, and remembers how they were read.
+    /// Makes a play of each play of the tables, as one undoable edit, and remembers how they were read. Where the table tells of
+    /// several games, each becomes one of its own, called by the chosen game's name and the table's.
     ///
     /// # Errors
     /// `Outside`, `Io`; `Invalid` when a column is missing or no play can be used.
@@ -107,7 +109,7 @@ impl Workbench {
         let source = positions.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let source = self.handed_over(&positions).map_or(source, |(_, given)| given);
         let (mapping, book) = (request.mapping.clone(), game.rule_book);
-        let (read, headings, findings) = blocking(move || {
+        let (read, headings, mut findings) = blocking(move || {
             let (positions, plays) = (bytes(&positions)?, plays.as_deref().map(bytes).transpose()?);
             let (read, findings) =
                 read_plays(&positions, plays.as_deref(), &mapping, book, &source).map_err(refused)?;
@@ -115,16 +117,17 @@ impl Workbench {
         })
         .await?;
         let _guard = self.editing.lock().await;
-        let before = self.store.list_of::<Play>(request.files.game.as_str()).await?;
-        let last = before.iter().map(|p| p.number).max().unwrap_or(0);
         let ids = self.ids("p", read.len()).await?;
         let mut changes = Vec::with_capacity(read.len() * 26);
-        for ((table, id), number) in read.iter().zip(&ids).zip(last + 1..) {
+        let mut games = self.games_of(&read, game, &mut changes, &mut findings).await?;
+        for (table, id) in read.iter().zip(&ids) {
             let id = PlayId(id.clone());
+            let (game, last) = games.get_mut(&table.game).expect("every play's game was looked up");
+            *last += 1;
             changes.push(Change::put(&Play {
                 id: id.clone(),
-                game: request.files.game.clone(),
-                number,
+                game: game.clone(),
+                number: *last,
                 situation: table.situation.clone(),
             }));
             changes.push(Change::put(&OfPlay::<Chart> { play: id.clone(), part: table.chart.clone() }));
@@ -142,5 +145,45 @@ impl Workbench {
         changes.push(Change::put(&TableMapping { id, headings, mapping }));
         self.change(&format!("import {} plays of a table", read.len()), None, &changes).await?;
         Ok(ImportedTable { plays: ids.into_iter().map(PlayId).collect(), findings })
+    }
+    /// The game of each of a table's games with the highest number of its plays; a game that the study lacks is made.
+    async fn games_of(
+        &self,
+        read: &[TablePlay],
+        chosen: Game,
+        changes: &mut Vec<Change>,
+        findings: &mut Vec<Finding>,
+    ) -> Result<HashMap<Option<String>, (GameId, u32)>, WorkError> {
+        let mut names: Vec<&Option<String>> = Vec::new();
+        for p in read {
+            if !names.contains(&&p.game) {
+                names.push(&p.game);
+            }
+        }
+        let several = names.len() > 1;
+        if several {
+            let text = format!("the table tells of {} games; each is a game of its own here", names.len());
+            findings.push(Finding::new(Severity::Note, "several-games", text));
+        }
+        let known: Vec<Game> = self.store.list().await?;
+        let mut out = HashMap::new();
+        for name in names {
+            let called = name.as_ref().filter(|_| several).map(|n| format!("{}, {n}", chosen.name));
+            let id = match called {
+                None => chosen.id.clone(),
+                Some(called) => match known.iter().find(|g| g.name == called) {
+                    Some(g) => g.id.clone(),
+                    None => {
+                        let made = Game { id: GameId(self.id("g").await?), name: called, ..chosen.clone() };
+                        changes.push(Change::put(&made));
+                        made.id
+                    }
+                },
+            };
+            let plays = self.store.list_of::<Play>(id.as_str()).await?;
+            let last = plays.iter().map(|p| p.number).max().unwrap_or(0);
+            out.insert(name.clone(), (id, last));
+        }
+        Ok(out)
     }
 }

@@ -93,7 +93,7 @@ async fn a_table_and_its_mirror_image_give_the_same_figures() {
 #[tokio::test]
 async fn what_bad_rows_leave_open_is_not_seen() {
     for (fault, code) in [
-        (Fault::Teleport, "jump"),
+        (Fault::Teleport, "teleport"),
         (Fault::Gap, "hole"),
         (Fault::TwoBalls, "two-balls"),
         (Fault::MissingReceiver, "receivers-missing"),
@@ -119,4 +119,25 @@ async fn what_bad_rows_leave_open_is_not_seen() {
             }
         }
     }
+}
+
+#[tokio::test]
+async fn the_games_of_a_table_are_games_of_their_own() {
+    let (_folder, t) = study(Style::plain(true), 630, 45).await;
+    let games = t.bench.study().await.unwrap().games;
+    let plays = t.bench.plays().await.unwrap();
+    let of = |name: &str| {
+        let id = &games.iter().find(|g| g.name == name).unwrap_or_else(|| panic!("no {name}: {games:?}")).id;
+        plays.iter().filter(|p| &p.game == id).map(|p| p.number).collect::<Vec<_>>()
+    };
+    let told: std::collections::BTreeSet<u32> = t.season.iter().map(|l| l.game).collect();
+    assert_eq!(told.len(), 2);
+    for game in &told {
+        let numbers = of(&format!("Games, {game}"));
+        let written = t.plays.iter().filter(|(_, key)| key.starts_with(&format!("{game} "))).count();
+        assert_eq!(numbers, (1..=written as u32).collect::<Vec<_>>(), "numbered within game {game}");
+    }
+    assert!(of("Games").is_empty());
+    t.bench.undo().await.unwrap();
+    assert_eq!(t.bench.study().await.unwrap().games.len(), 1, "one edit makes plays and games");
 }

@@ -90,6 +90,8 @@ export const calls = {
   words: () => body(api.GET("/words")),
   concepts: () => body(api.GET("/concepts")),
   suggest: (play: string) => body(api.GET("/plays/{play}/suggest", { params: { path: { play } } })),
+  recognised: (play: string) => body(api.GET("/plays/{play}/recognised", { params: { path: { play } } })),
+  takeRecognised: (play: string) => body(api.POST("/plays/{play}/recognised", { params: { path: { play } } })),
   putChart: (play: string, c: Chart) => body(api.PUT("/plays/{play}/chart", { params: { path: { play } }, body: c })),
 
   markMoment: (play: string, moment: MomentKind, view: ViewName, frame: number) =>

@@ -2166,13 +2166,6 @@ export interface components {
             /** @description Sets, oldest first: their agreements are the drift over time. */
             sets: components["schemas"]["BlindSet"][];
         };
-        /** @description A play that goes against a statement, proposed by the program. */
-        ContraryClip: {
-            /** @description Which. */
-            play: components["schemas"]["PlayId"];
-            /** @description Why, in a few words. */
-            why: string;
-        };
         /** @description How much a study holds. */
         Counts: {
             /**
@@ -3695,6 +3688,13 @@ export interface components {
             /** @description In which view. */
             view: components["schemas"]["View"];
         };
+        /** @description A play that speaks for or against a statement, proposed by the program. */
+        ProposedClip: {
+            /** @description Which. */
+            play: components["schemas"]["PlayId"];
+            /** @description Why, in a few words. */
+            why: string;
+        };
         /** @description A moment to confirm. */
         ProposedMoment: {
             /**
@@ -4622,6 +4622,11 @@ export interface components {
              */
             event: string | null;
             /**
+             * @description Of a table of several games: which game.
+             * @default null
+             */
+            game: string | null;
+            /**
              * @description Which way the offense goes.
              * @default null
              */
@@ -4684,7 +4689,7 @@ export interface components {
         TableEvent: "snap" | "release" | "arrival" | "caught" | "incomplete" | "intercepted" | "sack" | "run" | "over" | "handoff" | "kick" | "foul" | "nothing";
         /** @description Tables to look at, within named folders or handed over. */
         TableFiles: {
-            /** @description The game they are of. */
+            /** @description The game they are of; where the positions tell of several, the one that says what the field is like. */
             game: components["schemas"]["GameId"];
             /** @description A row for each play, where there is such a table. */
             plays?: string | null;
@@ -5045,7 +5050,7 @@ export interface components {
             /** @description The statement. */
             claim: components["schemas"]["Claim"];
             /** @description Plays inside its figures' groups that go against it and are not among its clips yet, most telling first. */
-            contrary: components["schemas"]["ContraryClip"][];
+            contrary: components["schemas"]["ProposedClip"][];
             /** @description Its figures in words. */
             figures: string[];
             /** @description What an unsupported sentence lacks, in words; empty otherwise. */
@@ -5054,6 +5059,8 @@ export interface components {
             needed: string[];
             /** @description Warns when only clips in favour are chosen though others go against it; empty otherwise. */
             one_sided: string;
+            /** @description Plays inside its figures' groups that show it and are not among its clips yet, most telling first. */
+            showing: components["schemas"]["ProposedClip"][];
             /** @description When what it asks to work on is taught: as the evaluator set it, or by its figures. */
             stage: components["schemas"]["Stage"];
             /** @description What its evidence is worth, in words. */

@@ -190,6 +190,8 @@ export const BINDINGS: readonly Binding[] = [
   b("verdict", "figure-choose", "m", "rest it on a measure or a pattern"),
   b("verdict", "clip-supporting", "f", "the open play is a clip for it"),
   b("verdict", "clip-against", "a", "the open play is a clip against it"),
+  b("verdict", "showing-take", "v", "take the first clip proposed for it"),
+  b("verdict", "showing-look", "Shift+v", "look at it first"),
   b("verdict", "contrary-take", "r", "take the first contrary clip proposed"),
   b("verdict", "contrary-look", "Shift+r", "look at it first"),
   b("verdict", "clip-next", "c", "play the statement's next clip"),
@@ -212,6 +214,8 @@ export const BINDINGS: readonly Binding[] = [
     ["1", "2", "3", "4", "5", "6", "7", "8", "9"],
     "what the decision was, in the order of Judge",
   ),
+  b("blind", "blind-leave", "Escape", "leave it for later"),
+
   b("playbook", "concept-next", "ArrowDown", "next concept"),
   b("playbook", "concept-previous", "ArrowUp", "the one before"),
   b("playbook", "concept-find", "f", "find a concept"),
@@ -219,8 +223,6 @@ export const BINDINGS: readonly Binding[] = [
   b("playbook", "drawn-plan", "p", "next read plan"),
   b("playbook", "concept-copy", "n", "a new concept from this one"),
   b("playbook", "concept-back", ["Delete", "Backspace"], "take your drawing of it back"),
-
-  b("blind", "blind-leave", "Escape", "leave it for later"),
 ];
 
 export const PLACE_NAMES: Record<Place, string> = {

@@ -30,6 +30,13 @@ class StudyLists {
   get play(): PlaySummary | undefined {
     return this.plays.find((p) => p.id === route.play);
   }
+  /** A play as one speaks of it: by its number, and its game where there are several. */
+  nameOf(id: string): string {
+    const p = this.plays.find((q) => q.id === id);
+    if (!p) return "a play no longer here";
+    const game = this.games.length > 1 ? this.gameOf(p.game)?.name : undefined;
+    return game ? `Play ${p.number}, ${game}` : `Play ${p.number}`;
+  }
   gameOf(id: string): Game | undefined {
     return this.games.find((g) => g.id === id);
   }

@@ -57,7 +57,7 @@ pub async fn run(command: Command, outside: Outside) -> anyhow::Result<Answer> {
         Command::Recognise(a) => with(&a.of.study.clone(), outside, |b| judge::recognise(b, a)).await,
         Command::Judge(a) => with(&a.study.clone(), outside, |b| judge::judge(b, a)).await,
         Command::Figure(a) => with(&a.study.clone(), outside, |b| judge::figure(b, a)).await,
-        Command::Claim(a) => with(&a.study, outside, verdict::claim).await,
+        Command::Claim(a) => with(&a.study.clone(), outside, |b| verdict::claim(b, a)).await,
         Command::Playbook(a) => with(&a.study.clone(), outside, |b| playbook::show(b, a)).await,
         Command::Draw(a) => with(&a.study, outside, playbook::draw).await,
         Command::Undraw(a) => with(&a.study.clone(), outside, |b| playbook::undraw(b, a)).await,

@@ -1,11 +1,12 @@
 use super::{finish, standard_input};
-use crate::arguments::{Drafts, Extent, OpenQuestions, Report, Session};
+use crate::arguments::{Claim, Drafts, Extent, OpenQuestions, Report, Session};
 use crate::say::{Answer, table};
 use anyhow::Context;
 use workbench::{ReportExtent, ReportForm, ReportRequest, SessionRequest, Workbench};
 
-pub async fn claim(bench: Workbench) -> anyhow::Result<Answer> {
+pub async fn claim(bench: Workbench, a: Claim) -> anyhow::Result<Answer> {
     let edit = serde_json::from_str(&standard_input()?).context("standard input is not a statement")?;
+    let edit = if a.clips > 0 { bench.with_clips(edit, a.clips).await? } else { edit };
     let claim = bench.add_claim(edit).await?;
     Answer::new(&claim, claim.id.to_string())
 }
@@ -17,6 +18,9 @@ pub async fn verdict(bench: Workbench) -> anyhow::Result<Answer> {
         text.push_str(&format!("{}. {}\n   {}\n", c.claim.order, c.claim.text, c.strength));
         for f in &c.figures {
             text.push_str(&format!("   {f}\n"));
+        }
+        for x in &c.showing {
+            text.push_str(&format!("   shows it: {} ({})\n", x.play, x.why));
         }
         for x in &c.contrary {
             text.push_str(&format!("   against it: {} ({})\n", x.play, x.why));

@@ -3,8 +3,8 @@
 use crate::sim::dice::Dice;
 use crate::sim::game::{GamePlay, HashSpot};
 use crate::sim::script::Fault;
-use crate::sim::world::Outcome;
-use crate::truth::PlayTruth;
+use crate::sim::world::{Outcome, PASSER};
+use crate::truth::{PlayTruth, TRACK_RATE};
 use field::Direction;
 use serde::{Deserialize, Serialize};
 
@@ -89,6 +89,15 @@ pub struct OwnCallHands {
     pub why: String,
 }
 
+/// A defender this near at the release hurries a throw, yd: a stride and an arm; common practice, no source.
+const CROWDED_YD: f64 = 2.5;
+
+fn crowded(truth: &PlayTruth, release_s: f64) -> bool {
+    let k = ((release_s - truth.tracks_from_s) * TRACK_RATE).round().max(0.0) as usize;
+    let at = |i: usize| truth.people[i].hips.get(k);
+    (11..22).filter_map(at).any(|d| at(PASSER).is_some_and(|p| p.distance(*d) < CROWDED_YD))
+}
+
 pub(super) fn fill(play: &GamePlay, truth: &PlayTruth, dice: &mut Dice) -> ChartHands {
     let l = &truth.labels;
     let s = &truth.scene;
@@ -100,7 +109,7 @@ pub(super) fn fill(play: &GamePlay, truth: &PlayTruth, dice: &mut Dice) -> Chart
         (Outcome::Sacked, ..) => "hit",
         (Outcome::Scrambled, ..) => "moved",
         (_, Some(c), Some(r)) if c < r + 0.1 => "hit",
-        (_, Some(c), Some(r)) if c < r + 0.4 => "hurried",
+        (.., Some(r)) if crowded(truth, r) => "hurried",
         _ => "clean",
     };
     let throw = truth.ball.as_ref().map_or("", |b| match b.launch_deg {

@@ -28,6 +28,8 @@ use speeds::speeds;
 pub struct TablePlay {
     /// How the table names it.
     pub key: String,
+    /// How the table names its game, where it has several.
+    pub game: Option<String>,
     /// Where, which way and, from a second table, when.
     pub situation: Situation,
     /// Result, target and gain; the rest is for the evaluator.
@@ -209,7 +211,7 @@ pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Re
     let target = target(&tracked, &people, result, &mut notes);
     let tracked = Tracked { findings: notes.0.clone(), ..tracked };
     let chart = Chart { result, target, gain_yd: said.and_then(|s| s.gain_yd), ..Chart::default() };
-    Ok(TablePlay { key: raw.key.clone(), situation, chart, people, tracked, findings: notes.0 })
+    Ok(TablePlay { key: raw.key.clone(), game: raw.game.clone(), situation, chart, people, tracked, findings: notes.0 })
 }
 
 fn rounded(s: [f64; 3]) -> [f64; 3] {

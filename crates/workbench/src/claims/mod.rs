@@ -5,7 +5,7 @@ mod open;
 mod weighing;
 
 pub use open::OpenQuestion;
-pub use weighing::{ContraryClip, WeighedClaim};
+pub use weighing::{ProposedClip, WeighedClaim};
 
 use crate::facts::StudyFacts;
 use crate::{WorkError, Workbench};

@@ -1,19 +1,19 @@
 //! What stands behind a statement, and what stands against it.
 
-use super::in_words;
+use super::{ClaimEdit, in_words};
 use crate::asking::Asked;
 use crate::facts::StudyFacts;
 use crate::{WorkError, Workbench};
 use patterns::ask::{Question, ask_among, ready};
 use patterns::facts::{Field, Line};
-use patterns::{Backing, Contrary, Measure, contrary, figure, weigh};
-use play::{Claim, GameId, Leaning, PlayId, Stage, Strand};
+use patterns::{Backing, Measure, Telling, TellingPlay, figure, relation, telling, weigh};
+use play::{Claim, ClaimId, GameId, Leaning, PlayId, Stage, Strand};
 use serde::Serialize;
 
-/// A play that goes against a statement, proposed by the program.
+/// A play that speaks for or against a statement, proposed by the program.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
-pub struct ContraryClip {
+pub struct ProposedClip {
     /// Which.
     pub play: PlayId,
     /// Why, in a few words.
@@ -36,15 +36,17 @@ pub struct WeighedClaim {
     pub lacks: String,
     /// When what it asks to work on is taught: as the evaluator set it, or by its figures.
     pub stage: Stage,
+    /// Plays inside its figures' groups that show it and are not among its clips yet, most telling first.
+    pub showing: Vec<ProposedClip>,
     /// Plays inside its figures' groups that go against it and are not among its clips yet, most telling first.
-    pub contrary: Vec<ContraryClip>,
+    pub contrary: Vec<ProposedClip>,
     /// Warns when only clips in favour are chosen though others go against it; empty otherwise.
     pub one_sided: String,
     /// What more film its figures would need, each in words.
     pub needed: Vec<String>,
 }
 
-/// Contrary clips proposed at once: what can be looked through in a few minutes.
+/// Clips proposed at once for a statement, and against it: what can be looked through in a few minutes.
 const PROPOSED: usize = 8;
 
 impl Workbench {
@@ -55,6 +57,20 @@ impl Workbench {
     pub async fn claims(&self) -> Result<Vec<WeighedClaim>, WorkError> {
         let facts = self.facts(None).await?;
         self.weighed(&facts, &[]).await
+    }
+
+    /// A statement, not yet written, with the `clips` most telling plays that show it and the most telling of those that go against it,
+    /// half as many, as its clips.
+    ///
+    /// # Errors
+    /// `Store`, or what measuring the plays refused.
+    pub async fn with_clips(&self, mut edit: ClaimEdit, clips: usize) -> Result<ClaimEdit, WorkError> {
+        let (facts, asked) = (self.facts(None).await?, self.asked().await?);
+        let w = weighed(edit.clone().into_claim(ClaimId::from(""), 0), &facts, &asked, &[])?;
+        let first = |of: Vec<ProposedClip>, n| of.into_iter().take(n).map(|c| c.play);
+        edit.evidence.supporting.extend(first(w.showing, clips));
+        edit.evidence.against.extend(first(w.contrary, clips.div_ceil(2)));
+        Ok(edit)
     }
 
     /// The statements weighed by the plays of `games`, or of the whole study when none is named.
@@ -105,11 +121,13 @@ fn weighed(
     asked: &Asked,
     games: &[GameId],
 ) -> Result<WeighedClaim, WorkError> {
-    let (mut backings, mut against): (Vec<Backing>, Vec<Contrary>) = (Vec::new(), Vec::new());
+    let (mut backings, mut told) = (Vec::new(), Telling::default());
     for strand in &claim.strands {
         let question = question(strand, games);
-        let (field, _) = question.fields()?;
+        let (field, by) = question.fields()?;
         let plain = strand.by.is_none() && question.games.is_empty() && question.only.is_empty();
+        // Of two measures: whether one grows with the other.
+        let mut rising = None;
         let backing = match Measure::by_id(&strand.measure).filter(|_| plain) {
             Some(m) => figure(m, &facts.of(&strand.plays)).map(|f| {
                 let words = format!("{}: {}", m.label(), in_words(&f));
@@ -120,25 +138,28 @@ fn weighed(
                 let beside: Vec<Question> =
                     ready().into_iter().map(|r| r.question.over(&question.games)).collect();
                 let answer = ask_among(&asked.lines, &question, &beside)?;
+                rising = answer.slope.as_ref().map(|s| s.plain.value > 0.0);
                 Backing::of_answer(&answer, strand.group.as_deref()).filter(|b| !b.plays.is_empty())
             }
         };
         let Some(backing) = backing else { continue };
         let group: Vec<&Line> = asked.lines.iter().filter(|l| backing.plays.contains(&l.play)).collect();
         let word = strand.word.as_deref();
-        for c in contrary(field, word, claim.leaning, &group, &claim.evidence.supporting) {
-            // A play that speaks against several figures counts once, where it says most.
-            match against.iter_mut().find(|a| a.play == c.play) {
-                Some(a) if a.telling < c.telling => *a = c,
-                Some(_) => {}
-                None => against.push(c),
-            }
-        }
+        let more = match (by, rising) {
+            (Some(by), Some(rising)) if strand.group.is_none() => relation(field, by, rising, &group),
+            _ => telling(field, word, claim.leaning, &group, &claim.evidence.supporting),
+        };
+        gather(&mut told.along, more.along);
+        gather(&mut told.against, more.against);
         backings.push(backing);
     }
-    against.sort_by(|a, b| b.telling.total_cmp(&a.telling));
     let evidence = &claim.evidence;
-    against.retain(|c| !evidence.supporting.contains(&c.play) && !evidence.against.contains(&c.play));
+    let new = |mut plays: Vec<TellingPlay>| {
+        plays.retain(|c| !evidence.supporting.contains(&c.play) && !evidence.against.contains(&c.play));
+        plays.sort_by(|a, b| b.telling.total_cmp(&a.telling));
+        plays
+    };
+    let (along, against) = (new(told.along), new(told.against));
     let one_sided = if !evidence.supporting.is_empty() && evidence.against.is_empty() && !against.is_empty() {
         let n = against.len();
         let plays = if n == 1 { "play of its figures goes" } else { "plays of its figures go" };
@@ -154,14 +175,26 @@ fn weighed(
         strength: weight.words,
         unsupported: weight.lacks.is_some(),
         lacks: weight.lacks.unwrap_or_default().to_owned(),
-        contrary: against
-            .into_iter()
-            .take(PROPOSED)
-            .map(|c| ContraryClip { play: c.play, why: c.why })
-            .collect(),
+        showing: proposed(along),
+        contrary: proposed(against),
         one_sided,
         claim,
     })
+}
+
+/// A play that speaks of several figures counts once, where it says most.
+fn gather(into: &mut Vec<TellingPlay>, more: Vec<TellingPlay>) {
+    for c in more {
+        match into.iter_mut().find(|a| a.play == c.play) {
+            Some(a) if a.telling < c.telling => *a = c,
+            Some(_) => {}
+            None => into.push(c),
+        }
+    }
+}
+
+fn proposed(plays: Vec<TellingPlay>) -> Vec<ProposedClip> {
+    plays.into_iter().take(PROPOSED).map(|c| ProposedClip { play: c.play, why: c.why }).collect()
 }
 
 /// When what the figures speak of is taught: the earliest of them, decisions where none says.

@@ -1,5 +1,13 @@
 import { calls } from "../../api/calls.ts";
-import type { Chart, ChartWords, ConceptSummary, MomentKind, Suggestion, ViewName } from "../../api/types.ts";
+import type {
+  Chart,
+  ChartWords,
+  ConceptSummary,
+  MomentKind,
+  Recognised,
+  Suggestion,
+  ViewName,
+} from "../../api/types.ts";
 import { edits } from "../../state/edits.svelte.ts";
 import { notices, tried } from "../../state/notices.svelte.ts";
 import {
@@ -18,6 +26,7 @@ import {
 export class Charting {
   chart: Chart = $state.raw(EMPTY);
   carried: Suggestion | null = $state.raw(null);
+  seen: Recognised | null = $state.raw(null);
   words: ChartWords | null = $state.raw(null);
   concepts: ConceptSummary[] = $state.raw([]);
   moments: { moment: MomentKind; view: ViewName; frame: number }[] = $state.raw([]);
@@ -47,12 +56,18 @@ export class Charting {
       for (const f of book.findings) notices.say(f.message);
       this.ready = true;
     });
+    await this.look();
+  }
+  /** What the tracks show, if there are any by now; typing does not wait for it. */
+  private async look() {
+    const seen = await tried(() => calls.recognised(this.play));
+    if (seen && !this.waiting) this.seen = seen;
   }
   get concept(): ConceptSummary | undefined {
     return conceptNamed(this.chart.concept || (this.offer("concept")?.change.concept ?? ""), this.concepts);
   }
   offer(field: FieldName): Offer | null {
-    return this.declined.has(field) ? null : offerFor(this.chart, field, this.carried, this.concepts);
+    return this.declined.has(field) ? null : offerFor(this.chart, field, this);
   }
   /** Fields with something offered that is not confirmed. */
   get offered(): FieldName[] {
@@ -84,7 +99,7 @@ export class Charting {
     let c = this.chart;
     for (const field of ORDER) {
       if (this.declined.has(field)) continue;
-      const offer = offerFor(c, field, this.carried, this.concepts);
+      const offer = offerFor(c, field, this);
       if (offer) c = { ...c, ...this.complete(c, offer.change) };
     }
     this.put(c);
@@ -106,6 +121,6 @@ export class Charting {
   private complete(c: Chart, change: Partial<Chart>): Partial<Chart> {
     const whole = Object.keys(change).length > 3;
     if (change.concept === undefined || whole) return change;
-    return { ...change, ...withConcept(c, change.concept, this.carried, this.concepts) };
+    return { ...change, ...withConcept(c, change.concept, this) };
   }
 }

@@ -1,4 +1,4 @@
-import type { Chart, ConceptSummary, RouteCall, Suggestion, ThrowResult } from "../../api/types.ts";
+import type { Chart, ConceptSummary, Recognised, RouteCall, Suggestion, ThrowResult } from "../../api/types.ts";
 
 /** Fields in the order in which Enter goes through them. */
 export const ORDER = [
@@ -45,7 +45,16 @@ export const EMPTY: Chart = {
 /** A value that is offered, and where it comes from. It is not charted until it is confirmed. */
 export interface Offer {
   change: Partial<Chart>;
-  from: "carried" | "playbook" | "follows";
+  from: "carried" | "playbook" | "follows" | "seen";
+}
+
+/** What offers are made from. */
+export interface Sources {
+  /** The last similar play. */
+  carried: Suggestion | null;
+  /** What this play's tracks show. */
+  seen: Recognised | null;
+  concepts: readonly ConceptSummary[];
 }
 
 const NUMBERS: Partial<Record<FieldName, string>> = { blockers: "Blockers", rushers: "Rushers", gain_yd: "Gain" };
@@ -115,40 +124,34 @@ export function needless(c: Chart, field: FieldName): boolean {
 const MEN: Record<string, number> = { five: 5, six: 6, seven: 7, eight: 8 };
 const NO_GAIN: readonly (ThrowResult | null)[] = ["incomplete", "thrown-away", "batted"];
 
-/** What is offered for an empty field: from the last similar play, the playbook, or what is charted already. */
-export function offerFor(
-  c: Chart,
-  field: FieldName,
-  carried: Suggestion | null,
-  concepts: readonly ConceptSummary[],
-): Offer | null {
+/** What is offered for an empty field: what follows from what is charted, what this play's tracks show, the playbook, or the
+ * last similar play. */
+export function offerFor(c: Chart, field: FieldName, { carried, seen, concepts }: Sources): Offer | null {
   if (!isEmpty(c, field)) return null;
   const concept = conceptNamed(c.concept, concepts);
   const last = carried?.from ? carried.chart : EMPTY;
   const other = c.concept !== "" && c.concept !== last.concept;
+  if (field === "blockers") {
+    const men = MEN[c.protection.toLowerCase().split(/[^a-z]/)[0] ?? ""];
+    if (men) return { change: { blockers: men }, from: "follows" };
+  }
+  if (seen && !isEmpty(seen.chart, field)) return { change: { [field]: seen.chart[field] }, from: "seen" };
   if (field === "plans" && concept && other) {
     const first = concept.plans[0];
     return first ? { change: { plans: [first.id] }, from: "playbook" } : null;
   }
   if (field === "drop" && concept && other) return { change: { drop: concept.drop }, from: "playbook" };
-  if (field === "blockers") {
-    const men = MEN[c.protection.toLowerCase().split(/[^a-z]/)[0] ?? ""];
-    if (men) return { change: { blockers: men }, from: "follows" };
-  }
   if (field === "gain_yd" && NO_GAIN.includes(c.result)) return { change: { gain_yd: 0 }, from: "follows" };
   if ((field === "plans" || field === "routes") && other) return null;
   return isEmpty(last, field) ? null : { change: { [field]: last[field] }, from: "carried" };
 }
 
-/** A concept charted brings its routes along; those of the last similar play when it is the same concept. */
-export function withConcept(
-  c: Chart,
-  name: string,
-  carried: Suggestion | null,
-  concepts: readonly ConceptSummary[],
-): Partial<Chart> {
+/** A concept charted brings its routes along: those that were seen, when it is the concept that was; those of the last similar
+ * play when it is the same. */
+export function withConcept(c: Chart, name: string, { carried, seen, concepts }: Sources): Partial<Chart> {
   if (name === c.concept) return {};
-  const same = carried?.from && carried.chart.concept === name ? carried.chart.routes : [];
+  const ran = seen?.chart.concept === name ? seen.chart.routes : [];
+  const same = ran.length ? ran : carried?.from && carried.chart.concept === name ? carried.chart.routes : [];
   const routes = same.length ? same : (conceptNamed(name, concepts)?.routes ?? []);
   return { concept: name, routes, plans: [] };
 }

@@ -1,5 +1,14 @@
 import { calls } from "../../api/calls.ts";
-import type { Judged, Measurement, Outcome, OwnCall, PlayDetail, Seen, ThrowMade } from "../../api/types.ts";
+import type {
+  Judged,
+  Measurement,
+  Outcome,
+  OwnCall,
+  PlayDetail,
+  Recognised,
+  Seen,
+  ThrowMade,
+} from "../../api/types.ts";
 import { edits } from "../../state/edits.svelte.ts";
 import { tried } from "../../state/notices.svelte.ts";
 
@@ -13,6 +22,8 @@ export class Judging {
   judged: Judged | null = $state.raw(null);
   /** The ball that was thrown against the best. */
   made: Seen<ThrowMade> | null = $state.raw(null);
+  /** What the tracks look like. */
+  picture: Recognised | null = $state.raw(null);
   /** The evaluator's calls as they stand on the page; they reach the study in the order in which they were made. */
   own: OwnCall[] = $state.raw([]);
   busy = $state(false);
@@ -40,8 +51,13 @@ export class Judging {
   private async figures() {
     this.busy = true;
     await tried(async () => {
-      const [measurement, judged] = await Promise.all([calls.measurement(this.play), calls.judged(this.play)]);
+      const [measurement, judged, picture] = await Promise.all([
+        calls.measurement(this.play),
+        calls.judged(this.play),
+        calls.recognised(this.play),
+      ]);
       if (this.closed) return;
+      this.picture = picture;
       const same = JSON.stringify([measurement, judged]) === JSON.stringify([this.measurement, this.judged]);
       if (same && this.made) return;
       this.measurement = measurement;
@@ -55,6 +71,10 @@ export class Judging {
     this.busy = false;
   }
 
+  /** Charts what the tracks show surely enough where nothing is charted. */
+  takePicture() {
+    this.store(() => calls.takeRecognised(this.play));
+  }
   callOf(plan: string): OwnCall | undefined {
     return this.own.find((c) => c.plan === plan);
   }

@@ -5,6 +5,7 @@ type Key = Exclude<keyof TableMapping["columns"], "play">;
 
 /** Use of a column, how it is called, and whether a table may do without. */
 export const USES: [Key, string, boolean][] = [
+  ["game", "which game", true],
   ["person", "who", false],
   ["time", "when", false],
   ["x", "along the field", false],

@@ -5,6 +5,7 @@ import type {
   MeasureRow,
   Draft,
   OpenQuestion,
+  ProposedClip,
   Schemas,
   Stage,
   Strand,
@@ -38,7 +39,9 @@ export interface Statement {
   /** What an unsupported sentence lacks. */
   lacks: string;
   /** Clips against it that the program proposes, most telling first. */
-  contrary: { play: string; why: string }[];
+  contrary: ProposedClip[];
+  /** Clips for it that the program proposes, most telling first. */
+  showing: ProposedClip[];
   oneSided: string;
   needed: string[];
 }
@@ -69,6 +72,7 @@ function taken(w: WeighedClaim, key: string): Statement {
     unsupported: w.unsupported,
     lacks: w.lacks,
     contrary: w.contrary,
+    showing: w.showing,
     oneSided: w.one_sided,
     needed: w.needed,
   };
@@ -161,6 +165,7 @@ export class Statements {
         unsupported: false,
         lacks: "",
         contrary: [],
+        showing: [],
         oneSided: "",
         needed: [],
       });
@@ -202,10 +207,11 @@ export class Statements {
     const stage = STAGES[(at + 1) % STAGES.length]!.stage;
     this.change(s.key, { stage, taught: stage });
   }
-  /** Takes a clip that the program proposes against the statement. */
-  takeContrary(s: Statement, play: string) {
+  /** Takes a clip that the program proposes for the statement or against it. */
+  takeProposed(s: Statement, side: "supporting" | "against", play: string) {
     s.contrary = s.contrary.filter((c) => c.play !== play);
-    if (!s.against.includes(play)) this.turnClip(s, "against", play);
+    s.showing = s.showing.filter((c) => c.play !== play);
+    if (!s[side].includes(play)) this.turnClip(s, side, play);
   }
   /** Writes what the figures carry into the verdict, to be put in the evaluator's words. */
   takeDraft(d: Draft) {
