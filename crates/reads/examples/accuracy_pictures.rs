@@ -10,7 +10,7 @@ mod support;
 use play::PersonId;
 use reads::board::Board;
 use reads::playbook::{Family, Middle, Playbook};
-use reads::{measures, picture, recognise};
+use reads::{concepts, measures, picture, recognise};
 use scrimmage::sim::game::GameScript;
 use scrimmage::sim::staged::StagedPlay;
 use std::collections::BTreeMap;
@@ -97,6 +97,7 @@ fn main() {
                 Board::new(&people, &tracks, &situation, truth.rule_book).expect("a charted situation");
             let m = &truth.moments;
             let until = m.arrival.or(m.release).unwrap_or(m.dead);
+            let seen = concepts::routes(&board, until, m.release, &[], &book);
             for r in truth.labels.routes.iter().filter(|r| r.route != "block") {
                 let id = PersonId::from(r.slot.as_str());
                 // A route that the play's end cuts off before or in its break is not there to be read.
@@ -109,8 +110,9 @@ fn main() {
                     cut += 1;
                     continue;
                 }
-                let said = recognise::route(&board, &id, until, &book);
-                let said = said.as_ref().map_or("not told", |g| g.routes[0].0.as_str());
+                let slot = recognise::slot_of(&board, &id);
+                let said = seen.iter().find(|s| Some(&s.0) == slot.as_ref());
+                let said = said.map_or("not told", |s| s.1.routes[0].0.as_str());
                 if std::env::args().any(|a| a == "--ways") && !ids(&r.route).contains(&said) {
                     let at = |t: f64| board.spot(&id, t).map(|s| format!("{:.1},{:.1}", s.at.x, s.at.y));
                     let way: Vec<String> =

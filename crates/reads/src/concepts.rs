@@ -53,14 +53,16 @@ fn kin(a: &str, b: &str) -> bool {
     a == b || KIN.iter().any(|k| k.contains(&a) && k.contains(&b))
 }
 
-/// What each eligible man ran until `until_s`, by slot; what the evaluator charted is certain.
+/// What each eligible man ran until `until_s`, by slot; what the evaluator charted is certain. `released_s`: when the ball left the
+/// passer's hand, s from the snap; a quick concept's ball is gone before a deep one's.
 pub fn routes(
     board: &Board<'_>,
     until_s: f64,
+    released_s: Option<f64>,
     charted: &[RouteCall],
     book: &Playbook,
 ) -> Vec<(String, RouteGuess)> {
-    board
+    let alone: Vec<(String, RouteGuess)> = board
         .receivers()
         .filter_map(|p| {
             let slot = recognise::slot_of(board, &p.id)?;
@@ -73,58 +75,129 @@ pub fn routes(
             };
             Some((slot, guess))
         })
+        .collect();
+    together(&alone, released_s, book)
+}
+
+/// How much of what the others ran is believed to tell what one ran; the rest is left to the unusual. Ours, common practice, no source.
+const TELLS: f64 = 0.8;
+/// Within a concept, a route that is tagged to another one.
+const TAGGED: f64 = 0.15;
+
+/// What each man ran in the light of what the others ran: who sits at twelve yards outside a flat runs a curl.
+fn together(
+    alone: &[(String, RouteGuess)],
+    released_s: Option<f64>,
+    book: &Playbook,
+) -> Vec<(String, RouteGuess)> {
+    let turned = both_ways(book, released_s);
+    let settled = |(slot, guess): &(String, RouteGuess)| {
+        let others: Vec<_> = alone.iter().filter(|o| &o.0 != slot).cloned().collect();
+        let shares = shares(&others, &turned);
+        let mut routes = guess.routes.clone();
+        for (id, share) in &mut routes {
+            let usual = book.usual(id, slot);
+            let told: f64 = turned
+                .iter()
+                .zip(&shares)
+                .map(|((c, _), w)| {
+                    w * match c.routes.get(slot) {
+                        Some(r) if r == id => 1.0 - TAGGED + TAGGED * usual,
+                        Some(_) => TAGGED * usual,
+                        None => usual,
+                    }
+                })
+                .sum();
+            *share *= TELLS * told / usual + 1.0 - TELLS;
+        }
+        let sum: f64 = routes.iter().map(|r| r.1).sum();
+        routes.iter_mut().for_each(|r| r.1 /= sum);
+        routes.sort_by(|a, b| b.1.total_cmp(&a.1));
+        (slot.clone(), RouteGuess { routes, turn: guess.turn })
+    };
+    alone.iter().map(settled).collect()
+}
+
+/// Seconds by which a ball leaves sooner or later than its drop has it, one spread: hurried, or held; common practice, no source.
+const HELD_S: f64 = 0.5;
+/// Spreads beyond which a ball was held or hurried so much that its time tells nothing more.
+const HELD_MOST: f64 = 2.0;
+
+/// Every concept as it is drawn and turned to the other side, with minus log likelihood of the ball's leaving when it did.
+fn both_ways(book: &Playbook, released_s: Option<f64>) -> Vec<(Concept, f64)> {
+    let untimely = |c: &Concept| {
+        let (Some(at), Some(drop)) = (released_s, book.drop(&c.drop)) else { return 0.0 };
+        let off = (drop.out[0] - at).max(at - drop.out[1]).max(0.0);
+        0.5 * (off / HELD_S).min(HELD_MOST).powi(2)
+    };
+    book.concepts.iter().flat_map(|c| [(c.clone(), untimely(c)), (c.mirrored(), untimely(c))]).collect()
+}
+
+/// Share of a route guess that is one by that name, or of its shape by another.
+fn ran(routes: &[(String, RouteGuess)], slot: &str, id: &str) -> Option<f64> {
+    let guess = routes.iter().find(|r| r.0 == slot)?;
+    Some(guess.1.routes.iter().filter(|r| kin(&r.0, id)).map(|r| r.1).sum::<f64>())
+}
+
+/// Share of each concept by what was run, 1 over all.
+fn shares(routes: &[(String, RouteGuess)], concepts: &[(Concept, f64)]) -> Vec<f64> {
+    let fits = |(concept, untimely): &(Concept, f64)| {
+        let by = read_by(concept);
+        let mut fits = -untimely;
+        for (slot, _) in routes {
+            let weight = if by.contains(&slot.as_str()) { 1.0 } else { BESIDE };
+            let p = match concept.routes.get(slot) {
+                Some(id) => ran(routes, slot, id).unwrap_or(0.0).max(OTHERWISE),
+                None => NOBODY,
+            };
+            fits += weight * p.ln();
+        }
+        // Whom the concept is read by and who ran nothing.
+        let missing = by.iter().filter(|s| !routes.iter().any(|r| &r.0 == *s)).count();
+        fits + missing as f64 * OTHERWISE.ln()
+    };
+    let mut out: Vec<f64> = concepts.iter().map(fits).collect();
+    let most = out.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    out.iter_mut().for_each(|s| *s = (*s - most).exp());
+    let sum: f64 = out.iter().sum();
+    out.iter_mut().for_each(|s| *s /= sum);
+    out
+}
+
+/// Slots that half the plans of a concept or more look at first or second.
+fn read_by(c: &Concept) -> Vec<&str> {
+    let looked =
+        |slot: &str| c.plans.iter().filter(|p| p.looks.iter().take(2).any(|l| l.slot == slot)).count();
+    c.routes
+        .iter()
+        .filter(|(slot, route)| route.as_str() != "block" && 2 * looked(slot) >= c.plans.len())
+        .map(|(slot, _)| slot.as_str())
         .collect()
 }
 
-/// Slots that the plans of a concept look at first and second.
-fn read_by(c: &Concept) -> Vec<&str> {
-    let mut slots: Vec<&str> = Vec::new();
-    for look in c.plans.iter().flat_map(|p| p.looks.iter().take(2)) {
-        let runs = c.routes.get(&look.slot).is_some_and(|r| r != "block");
-        if runs && !slots.contains(&look.slot.as_str()) {
-            slots.push(&look.slot);
-        }
-    }
-    slots
-}
-
-/// Concepts that the routes look like, most likely first, at most five; none with fewer than two routes.
-pub fn concepts(routes: &[(String, RouteGuess)], book: &Playbook) -> Vec<ConceptGuess> {
+/// Concepts that the routes look like, most likely first, at most five; none with fewer than two routes. `released_s` as in [`routes`].
+pub fn concepts(
+    routes: &[(String, RouteGuess)],
+    released_s: Option<f64>,
+    book: &Playbook,
+) -> Vec<ConceptGuess> {
     if routes.len() < 2 {
         return Vec::new();
     }
-    let ran = |slot: &str, id: &str| {
-        let guess = routes.iter().find(|r| r.0 == slot)?;
-        Some(guess.1.routes.iter().filter(|r| kin(&r.0, id)).map(|r| r.1).sum::<f64>())
-    };
-    let mut scored: Vec<ConceptGuess> = Vec::new();
-    for c in &book.concepts {
-        for concept in [c.clone(), c.mirrored()] {
-            let by: Vec<String> = read_by(&concept).into_iter().map(str::to_owned).collect();
-            let mut fits = 0.0;
-            for (slot, _) in routes {
-                let weight = if by.contains(slot) { 1.0 } else { BESIDE };
-                let p = match concept.routes.get(slot) {
-                    Some(id) => ran(slot, id).unwrap_or(0.0).max(OTHERWISE),
-                    None => NOBODY,
-                };
-                fits += weight * p.ln();
-            }
-            // Whom the concept is read by and who ran nothing.
-            let missing = by.iter().filter(|s| !routes.iter().any(|r| &r.0 == *s)).count();
-            fits += missing as f64 * OTHERWISE.ln();
-            let agree: Vec<String> = by
-                .iter()
-                .filter(|s| concept.routes.get(*s).and_then(|id| ran(s, id)).is_some_and(|p| p >= AGREES))
-                .cloned()
-                .collect();
-            scored.push(ConceptGuess { share: fits, agree, read_by: by.len(), concept });
-        }
-    }
-    let most = scored.iter().map(|s| s.share).fold(f64::NEG_INFINITY, f64::max);
-    scored.iter_mut().for_each(|s| s.share = (s.share - most).exp());
-    let sum: f64 = scored.iter().map(|s| s.share).sum();
-    scored.iter_mut().for_each(|s| s.share /= sum);
+    let turned = both_ways(book, released_s);
+    let shares = shares(routes, &turned);
+    let mut scored: Vec<ConceptGuess> = turned
+        .into_iter()
+        .zip(shares)
+        .map(|((concept, _), share)| {
+            let by = read_by(&concept);
+            let agrees = |slot: &&str| {
+                concept.routes.get(*slot).and_then(|id| ran(routes, slot, id)).is_some_and(|p| p >= AGREES)
+            };
+            let agree = by.iter().copied().filter(agrees).map(str::to_owned).collect();
+            ConceptGuess { share, agree, read_by: by.len(), concept }
+        })
+        .collect();
     scored.sort_by(|a, b| b.share.total_cmp(&a.share));
     // A concept that is drawn the same to both sides is one proposal.
     let mut out: Vec<ConceptGuess> = Vec::new();

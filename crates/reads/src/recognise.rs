@@ -78,11 +78,12 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     let runs = |r: &&Route| r.back == back || (back && r.id == "wheel");
     for r in book.routes.iter().filter(|r| runs(r) && !(r.toward == Toward::Either && r.depth[0] > 0.0)) {
         let (least, most) = (r.depth[0], r.depth[1]);
-        let best = [least - BREAK_YD, least, 0.5 * (least + most), most, most + BREAK_YD]
+        let best = [-2.0, -1.0, 0.0, 0.5, 1.0, 2.0, 3.0]
             .into_iter()
-            .map(|depth| {
-                // One spread short of the usual depths or past them.
-                let unusual = if (least..=most).contains(&depth) { 0.0 } else { 0.5 };
+            .map(|k: f64| {
+                // Within the usual depths, or so many spreads short of them or past them.
+                let depth = least + (most - least) * k.clamp(0.0, 1.0) + UNUSUAL_YD * (k - k.clamp(0.0, 1.0));
+                let unusual = 0.5 * (k - k.clamp(0.0, 1.0)).powi(2);
                 let drawn = drawn(r, depth, start.at.x);
                 // Who comes back to the ball turned where he was deepest; small drifts after it are sharper turns.
                 let broke = if drawn.sits && !back { Some(peak) } else { turn.map(|t| t.depth_yd.value) };
@@ -222,6 +223,9 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
 
 /// Spread of breaks about the drawn depth, yd; common practice, no source.
 const BREAK_YD: f64 = 1.5;
+
+/// Spread of drawn depths about the usual ones where they are not among them, yd; common practice, no source.
+const UNUSUAL_YD: f64 = 0.9;
 
 /// What a route that goes on loses in depth by bending or by a badly measured end, yd; common practice, no source.
 const CAME_BACK_YD: f64 = 0.6;

@@ -250,6 +250,58 @@ fn a_dig_has_its_depth_and_its_right_angle() {
     assert!(recognise::route(&short.board(), &id("L1"), 3.0, &Playbook::ours()).is_none(), "he ran no route");
 }
 
+/// A man who stops at thirteen yards and has not yet turned may run a curl or a comeback: what runs under him tells which, as
+/// the playbook has them together.
+#[test]
+fn what_the_others_run_tells_one_route_from_its_twin() {
+    let book = Playbook::ours();
+    let sits = |slot: &str, y: f64| track(slot, &[(0.0, -0.6, y), (2.2, 12.9, y), (3.2, 12.8, y)], SD);
+    let flat = |slot: &str, y: f64| {
+        let side = f64::signum(y);
+        track(
+            slot,
+            &[(0.0, -1.2, y), (0.5, 1.0, y + side), (1.1, 2.0, y + 5.0 * side), (2.0, 2.6, y + 11.0 * side)],
+            SD,
+        )
+    };
+    let share = |play: &Scripted, slot: &str, route: &str| {
+        let seen = reads::concepts::routes(&play.board(), 3.0, Some(2.4), &[], &book);
+        let of = &seen.iter().find(|s| s.0 == slot).expect("he ran").1;
+        assert!((of.routes.iter().map(|r| r.1).sum::<f64>() - 1.0).abs() < 1e-9);
+        of.routes.iter().find(|r| r.0 == route).map_or(0.0, |r| r.1)
+    };
+    let alone = Scripted::new(vec![(receiver("L1"), sits("L1", 18.0))]);
+    let with_flats = Scripted::new(vec![
+        (receiver("L1"), sits("L1", 18.0)),
+        (receiver("L2"), flat("L2", 9.0)),
+        (receiver("R2"), flat("R2", -9.0)),
+        (receiver("R1"), sits("R1", -18.0)),
+    ]);
+    let (before, after) = (share(&alone, "L1", "curl"), share(&with_flats, "L1", "curl"));
+    assert!(after > before && after > 0.5, "{before:.2} alone, {after:.2} over a flat");
+    // What was charted is certain, whatever the others run.
+    let own = [play::RouteCall { slot: "L1".into(), route: "Comeback".into() }];
+    let seen = reads::concepts::routes(&with_flats.board(), 3.0, Some(2.4), &own, &book);
+    assert_eq!(seen.iter().find(|s| s.0 == "L1").expect("charted").1.routes, [("comeback".to_owned(), 1.0)]);
+}
+
+/// A ball that is gone after 1.5 s was thrown off a quick drop: the concepts of deep drops count for less.
+#[test]
+fn when_the_ball_left_tells_quick_concepts_from_deep_ones() {
+    let book = Playbook::ours();
+    let runs = |slot: &str, y: f64| track(slot, &[(0.0, -0.8, y), (3.0, 19.0, y)], SD);
+    let play = Scripted::new(vec![(receiver("L1"), runs("L1", 20.0)), (receiver("R1"), runs("R1", -20.0))]);
+    let deep = |released| {
+        let seen = reads::concepts::routes(&play.board(), 2.5, Some(released), &[], &book);
+        reads::concepts::concepts(&seen, Some(released), &book)
+            .iter()
+            .filter(|c| book.drop(&c.concept.drop).is_some_and(|d| d.out[0] > 2.5))
+            .map(|c| c.share)
+            .sum::<f64>()
+    };
+    assert!(deep(3.0) > deep(1.5), "{} and {}", deep(3.0), deep(1.5));
+}
+
 #[test]
 fn a_board_needs_line_hash_and_direction() {
     let (people, tracks) = (Vec::new(), Vec::new());

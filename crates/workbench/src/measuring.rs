@@ -271,7 +271,7 @@ fn assume(inputs: &MeasureInputs, m: &Measurement, book: &Playbook) -> Assumed {
     match Board::new(&inputs.people, &m.tracks, &inputs.situation, inputs.book) {
         Ok(board) => {
             let set = moment(MomentKind::Set).unwrap_or(WITHOUT_SET_S);
-            assumed(&board, &inputs.chart, routes_until(m), set, book)
+            assumed(&board, &inputs.chart, routes_until(m), moment(MomentKind::Release), set, book)
         }
         Err(_) if inputs.plans.is_empty() => Assumed::default(),
         Err(_) => Assumed { plans: inputs.plans.clone(), basis: Basis::Charted },

@@ -190,7 +190,7 @@ fn recognise(inputs: &MeasureInputs, m: &Measurement, book: &Playbook) -> Recogn
     // Defenders answer the throw: their picture is taken no later than the release.
     let left = moment(MomentKind::Release).unwrap_or(until);
     covered(&board, left, &mut out);
-    ran(&board, until, &inputs.chart.routes, book, &mut out);
+    ran(&board, (until, moment(MomentKind::Release)), &inputs.chart.routes, book, &mut out);
     out.chart.formation = formation(&board).unwrap_or_default();
     let stayed = |p: &&play::Person| {
         let (a, b) = (board.spot(&p.id, 0.0), board.spot(&p.id, left.min(2.0)));
@@ -273,8 +273,14 @@ const fn called(f: Family, shell: Option<u8>, rushers: Option<u8>) -> &'static s
     }
 }
 
-fn ran(board: &Board<'_>, until: f64, charted: &[RouteCall], book: &Playbook, out: &mut Recognised) {
-    let seen = routes(board, until, charted, book);
+fn ran(
+    board: &Board<'_>,
+    (until, released): (f64, Option<f64>),
+    charted: &[RouteCall],
+    book: &Playbook,
+    out: &mut Recognised,
+) {
+    let seen = routes(board, until, released, charted, book);
     let word = |id: &str| book.route(id).map_or_else(|| id.to_owned(), |r| r.name.clone());
     for (slot, guess) in &seen {
         let over = recognise::in_slot(board, slot).and_then(|id| measures::alignment(board, id));
@@ -295,7 +301,7 @@ fn ran(board: &Board<'_>, until: f64, charted: &[RouteCall], book: &Playbook, ou
             leverage: over.as_ref().map(|a| leverage(a.leverage).to_owned()),
         });
     }
-    let guesses = concepts(&seen, book);
+    let guesses = concepts(&seen, released, book);
     if let Some(first) = guesses.first().filter(|g| g.sure()) {
         out.chart.concept = first.concept.name.clone();
     }

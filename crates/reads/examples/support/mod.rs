@@ -106,7 +106,7 @@ pub fn person(id: &str, role: Role) -> Person {
 
 pub fn receiver(slot: &str) -> Person {
     let flank = if slot.starts_with('L') { Flank::Left } else { Flank::Right };
-    person(slot, Role::Receiver { flank, number: if slot.ends_with('1') { 1 } else { 2 } })
+    person(slot, Role::Receiver { flank, number: slot[1..].parse().expect("a slot") })
 }
 
 pub fn situation() -> Situation {

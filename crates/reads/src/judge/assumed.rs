@@ -51,8 +51,15 @@ const LEADS_S: f64 = 0.3;
 const HOT_YD: f64 = 6.5;
 
 /// The charted plans; without a charted concept those of the recognised one, else the generic progression. `until_s`: end
-/// of what is looked at (the release), s from the snap; `set_s`: when the drop ended.
-pub fn assumed(board: &Board<'_>, chart: &Chart, until_s: f64, set_s: f64, book: &Playbook) -> Assumed {
+/// of what is looked at, s from the snap; `released_s`: when the ball left, where it did; `set_s`: when the drop ended.
+pub fn assumed(
+    board: &Board<'_>,
+    chart: &Chart,
+    until_s: f64,
+    released_s: Option<f64>,
+    set_s: f64,
+    book: &Playbook,
+) -> Assumed {
     let charted = plans_for(chart, book);
     if !charted.is_empty() {
         return Assumed { plans: charted.into_iter().map(|p| p.1).collect(), basis: Basis::Charted };
@@ -61,8 +68,8 @@ pub fn assumed(board: &Board<'_>, chart: &Chart, until_s: f64, set_s: f64, book:
     if !chart.concept.trim().is_empty() {
         return Assumed::default();
     }
-    let ran = routes(board, until_s, &chart.routes, book);
-    if let Some(first) = concepts(&ran, book).into_iter().next().filter(|c| c.sure()) {
+    let ran = routes(board, until_s, released_s, &chart.routes, book);
+    if let Some(first) = concepts(&ran, released_s, book).into_iter().next().filter(|c| c.sure()) {
         let basis = Basis::Recognised { concept: first.concept.name.clone(), share: first.share };
         // Turned to its side by the same rule as a charted one.
         let as_charted = Chart {
