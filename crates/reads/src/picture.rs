@@ -194,9 +194,6 @@ pub fn deep_after(board: &Board<'_>, until_s: f64) -> Option<Vec<PersonId>> {
     (!spots.is_empty()).then(|| deep.collect())
 }
 
-/// Share of plays on which the coverage is of the shell that was shown before the snap; common practice, no source.
-const SHOWN: f64 = 0.7;
-
 /// Families of coverage with a share each, most likely first, summing to 1: from the deep men, the middle and the hints of
 /// man or zone. A proposal for the evaluator, not a claim.
 pub fn families(board: &Board<'_>, until_s: f64) -> Vec<(Family, f64)> {
@@ -212,24 +209,18 @@ pub fn families(board: &Board<'_>, until_s: f64) -> Vec<(Family, f64)> {
         .sum();
     let man = 1.0 / (1.0 + (-(with_somebody - 2.5) / 0.4).exp());
     let (closed, zone) = (middle.closed, 1.0 - man);
-    let shell = shell(board).map(|s| s.deep);
-    let shown = |deep: u8| match shell {
-        Some(s) if (s >= 2) == (deep >= 2) && (s == 0) == (deep == 0) => SHOWN,
-        Some(_) => 1.0 - SHOWN,
-        None => 0.5,
-    };
     let near = |count: usize, n: f64| (-(count as f64 - n).powi(2) / 2.0).exp();
     // A man who runs deep with his receiver is no deep help.
     let runs_with = |d: &PersonId| styles.iter().any(|s| &s.defender == d && s.man > 0.5);
     let (all, free) = (deep.len(), deep.iter().filter(|d| !runs_with(d)).count());
     let mut out = vec![
-        (Family::Zero, shown(0) * (1.0 - closed) * man * near(free, 0.0)),
-        (Family::OneHighMan, shown(1) * closed * man * near(free, 1.0)),
-        (Family::OneHighZone, shown(1) * closed * zone * near(all, 3.0)),
-        (Family::TwoHighMan, shown(2) * (1.0 - closed) * man * near(free, 2.0)),
-        (Family::TwoHighZone, shown(2) * (1.0 - closed) * zone * near(all, 2.0)),
-        (Family::Split, shown(2) * (1.0 - closed) * zone * near(all, 3.0)),
-        (Family::FourDeep, shown(2) * (1.0 - closed) * zone * near(all, 4.0)),
+        (Family::Zero, (1.0 - closed) * man * near(free, 0.0)),
+        (Family::OneHighMan, closed * man * near(free, 1.0)),
+        (Family::OneHighZone, closed * zone * near(all, 3.0)),
+        (Family::TwoHighMan, (1.0 - closed) * man * near(free, 2.0)),
+        (Family::TwoHighZone, (1.0 - closed) * zone * near(all, 2.0)),
+        (Family::Split, (1.0 - closed) * zone * near(all, 3.0)),
+        (Family::FourDeep, (1.0 - closed) * zone * near(all, 4.0)),
     ];
     let sum: f64 = out.iter().map(|x| x.1).sum();
     if sum <= 0.0 {

@@ -136,7 +136,7 @@ pub fn propose(positions: &[u8], plays: Option<&[u8]>, book: RuleBook) -> Result
         let is = |r: &StringRecord| {
             of.is_some_and(|k| content(r, k).unwrap_or("").eq_ignore_ascii_case(&ball.word))
         };
-        let starts = starts(&sheet, &keys, (time, form), y, is)?;
+        let starts = starts(&sheet, &keys, (time, form), (x, y), is)?;
         let named = named_unit(&heading(x)).or(named_unit(&heading(y)));
         (unit, origin) = frame((&[&seen[x]], &[&seen[y]]), &starts, named, book, &mut findings);
         let of = motion::At { person, time, x, y };
@@ -163,9 +163,9 @@ pub fn propose(positions: &[u8], plays: Option<&[u8]>, book: RuleBook) -> Result
         let ys: Vec<&Seen> = wide.iter().filter_map(|p| of(&p.y)).collect();
         let named = wide.iter().find_map(|p| named_unit(&p.x));
         let its = wide.iter().find(|p| words::is_ball(&p.person));
-        let y = its.and_then(|p| sheet.headings().iter().position(|h| *h == p.y));
-        let starts = match y {
-            Some(y) => starts(&sheet, &keys, (time, form), y, |_| true)?,
+        let place = |h: &str| sheet.headings().iter().position(|k| k == h);
+        let starts = match its.and_then(|p| place(&p.x).zip(place(&p.y))) {
+            Some(of_ball) => starts(&sheet, &keys, (time, form), of_ball, |_| true)?,
             None => Vec::new(),
         };
         (unit, origin) = frame((&xs, &ys), &starts, named, book, &mut findings);
@@ -224,29 +224,29 @@ pub fn propose(positions: &[u8], plays: Option<&[u8]>, book: RuleBook) -> Result
     Ok(Proposal { mapping, columns: shown(&sheet, &seen), play_columns, findings })
 }
 
-/// Where the ball first lies in each play, in column `y`.
+/// Where the ball first lies in each play, in columns `x` and `y`.
 fn starts(
     sheet: &Sheet<'_>,
     keys: &[usize],
     (time, form): (usize, Time),
-    y: usize,
+    (x, y): (usize, usize),
     is_ball: impl Fn(&StringRecord) -> bool,
-) -> Result<Vec<f64>, TableError> {
-    let mut first: HashMap<String, (f64, f64)> = HashMap::new();
+) -> Result<Vec<[f64; 2]>, TableError> {
+    let mut first: HashMap<String, (f64, [f64; 2])> = HashMap::new();
     let mut key = String::new();
     let mut rows = 0;
     sheet.rows(|_, r| {
         rows += 1;
         if is_ball(r)
-            && let Some((t, y)) =
-                r.get(time).and_then(|c| instant(c, form)).zip(content(r, y).and_then(number))
+            && let Some(t) = r.get(time).and_then(|c| instant(c, form))
+            && let Some((x, y)) = content(r, x).and_then(number).zip(content(r, y).and_then(number))
         {
             key_of(r, keys, &mut key);
             match first.get_mut(&key) {
-                Some(kept) if t < kept.0 => *kept = (t, y),
+                Some(kept) if t < kept.0 => *kept = (t, [x, y]),
                 Some(_) => {}
                 None => {
-                    first.insert(key.clone(), (t, y));
+                    first.insert(key.clone(), (t, [x, y]));
                 }
             }
         }

@@ -194,6 +194,8 @@ impl<'a> Stage<'a> {
     }
 
     fn findings(&self, draws: &WindowDraws) -> Vec<Finding> {
+        // Routes that end at the same instant are told together.
+        let mut ending: Vec<(String, Vec<&str>)> = Vec::new();
         let mut findings = self.cast.findings.clone();
         let n = self.times.len();
         for (r, runner) in self.cast.receivers.iter().enumerate() {
@@ -212,16 +214,20 @@ impl<'a> Stage<'a> {
             if let Some(last) = self.times.last()
                 && runner.way.known_until() < last + ahead
             {
-                findings.push(Finding::new(
-                    Severity::Note,
-                    "route-ends",
-                    format!(
-                        "{}'s route is known until {:.2} s; later he is taken to run straight on",
-                        runner.id,
-                        runner.way.known_until()
-                    ),
-                ));
+                let known = format!("{:.2}", runner.way.known_until());
+                match ending.iter_mut().find(|e| e.0 == known) {
+                    Some(e) => e.1.push(runner.id.as_str()),
+                    None => ending.push((known, vec![runner.id.as_str()])),
+                }
             }
+        }
+        for (known, who) in ending {
+            let (whose, he) = match who[..] {
+                [one] => (format!("the route of {one} is"), "he is"),
+                _ => (format!("the routes of {} are", who.join(", ")), "they are"),
+            };
+            let text = format!("{whose} known until {known} s; later {he} taken to run straight on");
+            findings.push(Finding::new(Severity::Note, "route-ends", text));
         }
         for (i, c) in self.cast.covers.iter().enumerate() {
             let missing = self.field.seen.iter().filter(|s| !s.contains(&i)).count();

@@ -211,7 +211,15 @@ pub(crate) fn build(raw: &RawPlay, whole: &Whole<'_>, said: Option<&Said>) -> Re
     let target = target(&tracked, &people, result, &mut notes);
     let tracked = Tracked { findings: notes.0.clone(), ..tracked };
     let chart = Chart { result, target, gain_yd: said.and_then(|s| s.gain_yd), ..Chart::default() };
-    Ok(TablePlay { key: raw.key.clone(), game: raw.game.clone(), situation, chart, people, tracked, findings: notes.0 })
+    Ok(TablePlay {
+        key: raw.key.clone(),
+        game: raw.game.clone(),
+        situation,
+        chart,
+        people,
+        tracked,
+        findings: notes.0,
+    })
 }
 
 fn rounded(s: [f64; 3]) -> [f64; 3] {

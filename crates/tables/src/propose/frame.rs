@@ -36,10 +36,30 @@ fn start_fits(y: f64, book: RuleBook) -> f64 {
     (0.35 * on + 0.65 / hash * (-0.5 * beyond * beyond).exp()).max(1e-4).ln()
 }
 
-/// Unit and origin by how far the places reach, and by where across the field plays start (`starts`, in table units).
+/// Yards past an end line that people run and balls fly.
+const PAST_YD: f64 = 1.5;
+/// Log likelihood below which one frame is not preferred to the other; ours.
+const SURE: f64 = 3.0;
+
+/// Log likelihood that the field with its end zones runs from `from` to `to`, by all places along it and by where plays start, yd: nobody
+/// stays beyond the end lines, and no play starts in an end zone. A few wild rows or one wild play decide nothing.
+fn length_fits((from, to): (f64, f64), places: &[&Seen], unit: Unit, starts: &[f64], end_zone: f64) -> f64 {
+    let beyond = |v: &f64| {
+        let v = v * unit.yards();
+        v < from - PAST_YD || v > to + PAST_YD
+    };
+    let all: usize = places.iter().map(|s| s.numbers.len()).sum();
+    let out: usize = places.iter().map(|s| s.numbers.iter().filter(|v| beyond(v)).count()).sum();
+    // One place in a thousand may lie there for any reason.
+    let places = -(1000.0 * out as f64 / all.max(1) as f64).min(12.0);
+    let in_end_zone = |x: &&f64| **x < from + end_zone - PAST_YD || **x > to - end_zone + PAST_YD;
+    places - 2.0 * starts.iter().filter(in_end_zone).count() as f64
+}
+
+/// Unit and origin by how far the places reach, and by where plays start (`starts`, x and y in table units).
 pub(super) fn frame(
     (x, y): (&[&Seen], &[&Seen]),
-    starts: &[f64],
+    starts: &[[f64; 2]],
     named: Option<Unit>,
     book: RuleBook,
     findings: &mut Vec<Finding>,
@@ -60,25 +80,27 @@ pub(super) fn frame(
     let likely = |u: Unit| {
         let from_middle = |y: f64| y * u.yards() - if centred { 0.0 } else { 0.5 * book.width() };
         width_fits(wide * u.yards() / book.width())
-            + starts.iter().map(|y| start_fits(from_middle(*y), book)).sum::<f64>()
+            + starts.iter().map(|s| start_fits(from_middle(s[1]), book)).sum::<f64>()
     };
     let guessed = [Unit::Yards, Unit::Metres, Unit::Feet]
         .into_iter()
         .max_by(|a, b| likely(*a).total_cmp(&likely(*b)))
         .unwrap_or(Unit::Yards);
     let unit = named.unwrap_or(guessed);
-    let (low, high) = (x_low * unit.yards(), x_high * unit.yards());
-    let origin = if centred && low < -15.0 {
+    let along: Vec<f64> = starts.iter().map(|s| s[0] * unit.yards()).collect();
+    let fits = |from: f64| length_fits((from, from + whole), x, unit, &along, book.end_zone());
+    let (end, goal) = (fits(0.0), fits(-book.end_zone()));
+    let origin = if centred && x_low * unit.yards() < -15.0 {
         Origin::Middle
-    } else if low < -1.5 && high < book.length() + book.end_zone() + 1.5 {
+    } else if goal > end + SURE {
         Origin::GoalLine
     } else {
         Origin::EndLine
     };
-    // Nobody seen in the last yards of the far end zone: goal line and end line would both do.
-    if origin == Origin::EndLine && high < book.length() + book.end_zone() + 1.5 {
+    // Neither end zone was entered, and no play started near one.
+    if origin == Origin::EndLine && end < goal + SURE {
         let text = format!(
-            "x runs from {x_low:.1} to {x_high:.1} only, which would do from the goal line too; it is taken to be from the end line"
+            "x runs from {x_low:.1} to {x_high:.1}, which would do from the goal line too; it is taken to be from the end line"
         );
         findings.push(Finding::new(Severity::Weak, "origin-guessed", text));
     }
@@ -99,4 +121,55 @@ pub(super) fn frame(
     let sure = (wide * unit.yards() / book.width() - 1.0).abs() < 0.2;
     findings.push(Finding::new(if sure { Severity::Note } else { Severity::Weak }, "frame", text));
     (unit, origin)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    fn seen(numbers: Vec<f64>) -> Seen {
+        let filled = numbers.len() as u64;
+        Seen { first: Vec::new(), words: BTreeSet::new(), numbers, filled, whole: false }
+    }
+    /// Places all over the field and its end zones, x counted from `zero` past the end line, with `wild` rows far beyond it.
+    fn read(zero: f64, wild: usize, starts: &[f64]) -> (Origin, bool) {
+        let book = RuleBook::College;
+        let x: Vec<f64> = (0..4000)
+            .map(|k| f64::from(k % 1171) / 10.0 + 1.5 - zero)
+            .chain(std::iter::repeat_n(135.0 - zero, wild))
+            .collect();
+        let y: Vec<f64> = (0..4000).map(|k| f64::from(k % 533) / 10.0).collect();
+        let starts: Vec<[f64; 2]> = starts.iter().map(|x| [x - zero, 0.5 * book.width()]).collect();
+        let mut findings = Vec::new();
+        let (x, y) = (seen(x), seen(y));
+        let (unit, origin) = frame((&[&x], &[&y]), &starts, None, book, &mut findings);
+        assert_eq!(unit, Unit::Yards);
+        (origin, findings.iter().any(|f| f.code == "origin-guessed"))
+    }
+
+    #[test]
+    fn a_few_wild_rows_do_not_move_the_origin() {
+        for wild in [0, 2] {
+            assert_eq!(read(0.0, wild, &[30.0, 55.0]), (Origin::EndLine, false), "{wild} wild rows");
+            assert_eq!(read(10.0, wild, &[30.0, 55.0]), (Origin::GoalLine, false), "{wild} wild rows");
+        }
+    }
+
+    /// Plays that start inside the ten tell the goal line, though nobody is seen deep in an end zone.
+    #[test]
+    fn no_play_starts_in_an_end_zone() {
+        let book = RuleBook::College;
+        let x: Vec<f64> = (0..4000).map(|k| f64::from(k % 950) / 10.0 + 1.0).collect();
+        let y: Vec<f64> = (0..4000).map(|k| f64::from(k % 533) / 10.0).collect();
+        let origin = |starts: &[f64]| {
+            let starts: Vec<[f64; 2]> = starts.iter().map(|x| [*x, 0.5 * book.width()]).collect();
+            let mut findings = Vec::new();
+            let origin =
+                frame((&[&seen(x.clone())], &[&seen(y.clone())]), &starts, None, book, &mut findings).1;
+            (origin, findings.iter().any(|f| f.code == "origin-guessed"))
+        };
+        assert_eq!(origin(&[4.0, 6.0, 40.0, 71.0]), (Origin::GoalLine, false));
+        assert_eq!(origin(&[30.0, 40.0, 71.0]), (Origin::EndLine, true), "either would do, and that is said");
+    }
 }

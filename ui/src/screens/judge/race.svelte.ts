@@ -1,12 +1,8 @@
 import { calls } from "../../api/calls.ts";
 import type { Race } from "../../api/types.ts";
+import type { LookedAt } from "../../film/diagram.svelte.ts";
 import { Newest } from "../../state/newest.ts";
 
-/** A cell of the strip that is looked at. */
-export interface LookedAt {
-  receiver: string;
-  release_s: number;
-}
 /** Races kept: a sweep along a row forth and back. */
 const KEPT = 200;
 

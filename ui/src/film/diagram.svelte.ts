@@ -1,12 +1,17 @@
-import { fetchRaw } from "../../api/client.ts";
-import { Newest } from "../../state/newest.ts";
-import type { Theme } from "../../state/theme.svelte.ts";
-import type { LookedAt } from "./race.svelte.ts";
+import { fetchRaw } from "../api/client.ts";
+import { Newest } from "../state/newest.ts";
+import type { Theme } from "../state/theme.svelte.ts";
 
 /** The diagram is drawn for steps of the clock this long, s: a runner goes less than half a yard in one. */
 const STEP_S = 0.05;
 /** Drawings kept, enough for a play forth and back. */
 const KEPT = 240;
+
+/** A throw that is looked at: to whom, and when it would leave the hand, s from the snap. */
+export interface LookedAt {
+  receiver: string;
+  release_s: number;
+}
 
 interface Wish {
   t: number;
