@@ -22,6 +22,8 @@ pub(crate) struct Body {
     pub filled: f32,
     /// Share of the feet's surroundings that is known: not behind somebody, not where the ground is in doubt.
     pub feet: f32,
+    /// Whose evidence speaks for it: one of [`Search::maps`].
+    pub kit: usize,
 }
 
 /// Geometry of standing somewhere: px of height of a yard, and lean; `None` where nobody can stand.
@@ -31,8 +33,12 @@ pub(crate) type Standing<'a> = dyn Fn(f32, f32) -> Option<(f32, f32)> + 'a;
 const HEIGHTS: [(f32, f32); 5] = [(1.98, 0.0), (1.8, 0.0), (1.6, 0.015), (1.35, 0.04), (1.1, 0.06)];
 /// Least share of a whole outline's score for a body.
 const ENOUGH: f32 = 0.09;
+/// Beside a team-mate, within this many heights, somebody needs this score. Chosen on film that no figure uses.
+const REST: (f32, f32) = (0.3, 0.2);
 /// Least share of the seen outline that differs.
 const FILLED: f32 = 0.3;
+/// Share of a pixel's evidence that a team must have for its man to claim it.
+const OWN: f32 = 0.5;
 /// Evidence nearer to none than this says nothing.
 pub(crate) const UNKNOWN: f32 = 0.25;
 /// Most scans of a frame.
@@ -87,7 +93,8 @@ fn rectangle(b: &Body, part: usize, w: usize, h: usize) -> [usize; 4] {
 
 /// The search over one frame's evidence.
 pub(crate) struct Search<'a> {
-    pub evidence: &'a mut Vec<f32>,
+    /// Evidence as each team may claim it; one map when teams cannot be told apart.
+    pub maps: Vec<Vec<f32>>,
     pub w: usize,
     pub h: usize,
     pub standing: &'a Standing<'a>,
@@ -100,7 +107,7 @@ impl Search<'_> {
         for (k, p) in PARTS.iter().enumerate() {
             let [x0, y0, x1, y1] = rectangle(b, k, self.w, self.h);
             for y in y0..y1 {
-                for v in &self.evidence[y * self.w + x0..y * self.w + x1.max(x0)] {
+                for v in &self.maps[b.kit][y * self.w + x0..y * self.w + x1.max(x0)] {
                     total += if *v > 0.0 { p.filled * v } else { p.empty * v };
                 }
             }
@@ -115,9 +122,9 @@ impl Search<'_> {
         (0..across * down).map(place).map(|(x, y)| (self.standing)(x, y)).collect()
     }
 
-    /// Every local best of the coarse scan; `ground` is [`Self::ground`].
-    fn scan(&self, ground: &[Option<(f32, f32)>]) -> Vec<Body> {
-        let sums = Sums::new(self.evidence, self.w, self.h);
+    /// Every local best of the coarse scan of a map; `ground` is [`Self::ground`].
+    fn scan(&self, kit: usize, ground: &[Option<(f32, f32)>]) -> Vec<Body> {
+        let sums = Sums::new(&self.maps[kit], self.w, self.h);
         let mut out = Vec::new();
         let (across, down) = (self.w.div_ceil(STEP), self.h.div_ceil(STEP));
         let mut best: Vec<Option<Body>> = vec![None; across * down];
@@ -148,6 +155,7 @@ impl Search<'_> {
                         seen: 1.0,
                         filled: 1.0,
                         feet: 1.0,
+                        kit,
                     };
                     if b.tall < 8.0 {
                         continue;
@@ -211,7 +219,7 @@ impl Search<'_> {
         for (k, p) in PARTS.iter().enumerate() {
             let [x0, y0, x1, y1] = rectangle(b, k, self.w, self.h);
             for y in y0..y1 {
-                for v in &self.evidence[y * self.w + x0..y * self.w + x1.max(x0)] {
+                for v in &self.maps[b.kit][y * self.w + x0..y * self.w + x1.max(x0)] {
                     all += p.filled;
                     if v.abs() > UNKNOWN {
                         open += p.filled;
@@ -236,8 +244,10 @@ impl Search<'_> {
             for y in y0..y1 {
                 for x in x0..x1 {
                     let at = y * self.w + x;
-                    if self.evidence[at] > 0.0 {
-                        self.evidence[at] = 0.0;
+                    let best = self.maps.iter().map(|m| m[at]).fold(0.0, f32::max);
+                    // What is rather the other team's is left to it.
+                    if best > 0.0 && self.maps[b.kit][at] >= OWN * best {
+                        self.maps.iter_mut().for_each(|m| m[at] = m[at].min(0.0));
                         owner[at] = id;
                     }
                 }
@@ -247,19 +257,19 @@ impl Search<'_> {
 
     /// All bodies, and per pixel the one that explains it (its index plus one).
     pub fn run(&mut self) -> (Vec<Body>, Vec<u8>) {
-        let whole_evidence = self.evidence.clone();
+        let before = self.maps.clone();
         let mut owner = vec![0u8; self.w * self.h];
         let ground = self.ground();
         let mut found: Vec<Body> = Vec::new();
         // What was hidden behind the clearest shows when those are taken away.
         for _ in 0..SCANS {
-            let before = found.len();
+            let known = found.len();
             self.greedy(&ground, &mut found, &mut owner);
-            if found.len() == before {
+            if found.len() == known {
                 break;
             }
         }
-        share_out(&whole_evidence, self.w, self.h, &mut found, &mut owner);
+        share_out(&before, self.w, self.h, &mut found, &mut owner);
         for (k, b) in found.iter_mut().enumerate() {
             b.seen = b.seen.min(open_share(b, k as u8 + 1, &owner, self.w, self.h));
         }
@@ -268,7 +278,7 @@ impl Search<'_> {
 
     /// Takes bodies from the clearest on, as long as something is left to explain.
     fn greedy(&mut self, ground: &[Option<(f32, f32)>], found: &mut Vec<Body>, owner: &mut [u8]) {
-        let mut queue = self.scan(ground);
+        let mut queue: Vec<Body> = (0..self.maps.len()).flat_map(|kit| self.scan(kit, ground)).collect();
         queue.sort_by(|a, b| a.score.total_cmp(&b.score));
         while let Some(next) = queue.pop() {
             if found.len() >= MOST {
@@ -292,6 +302,14 @@ impl Search<'_> {
             let close =
                 |o: &&Body| (o.x - b.x).abs() < 0.14 * b.upright && (o.y - b.y).abs() < 0.1 * b.upright;
             if found.iter().any(|o| close(&o)) {
+                continue;
+            }
+            // What a wide step leaves of somebody looks like a little of a team-mate behind him.
+            let beside = |o: &Body| {
+                let reach = REST.0 * b.upright;
+                o.kit == b.kit && (o.x - b.x).abs() < reach && (o.y - b.y).abs() < reach
+            };
+            if b.score < REST.1 && found.iter().any(beside) {
                 continue;
             }
             found.push(b);

@@ -51,16 +51,22 @@ pub(crate) fn differ(data: &[u8], w: usize, h: usize, place: &Lattice, empty: &E
             let gain = light.at(x, y);
             let p: [f32; 3] = std::array::from_fn(|c| f32::from(data[3 * k + c]));
             let level = |v: &[u8], c: usize| f32::from(v[3 * cell + c]) * gain;
-            let mut square = 0.0;
-            for c in 0..3 {
-                let d = (level(&empty.low, c) - p[c]).max(p[c] - level(&empty.high, c)).max(0.0);
-                square += d * d;
-            }
+            let d: [f32; 3] = std::array::from_fn(|c| {
+                (p[c] - level(&empty.high, c)).max(0.0) + (p[c] - level(&empty.low, c)).min(0.0)
+            });
             let noise = light.noise.hypot(f32::from(empty.unrest[cell]));
             let full = 3.0 * noise + MARGIN;
             let b: [f32; 3] = std::array::from_fn(|c| level(&empty.middle, c));
             ground[k] = luma(b);
+            let square: f32 = d.iter().map(|v| v * v).sum();
             let mut size = square.sqrt();
+            if empty.grass[cell] {
+                // Grass that is now in the sun, now in somebody's shadow, changes its light and keeps its colour.
+                let along = d.iter().zip(b).map(|(d, b)| d * b).sum::<f32>().powi(2)
+                    / b.iter().map(|v| v * v).sum::<f32>().max(1.0);
+                let across = (square - along).max(0.0) * (full / (3.0 * light.noise + MARGIN)).powi(2);
+                size = (along + across).sqrt();
+            }
             evidence[k] = (size / full).min(2.0) - 1.0;
             if empty.doubtful[cell] {
                 evidence[k] = evidence[k].max(DOUBT);

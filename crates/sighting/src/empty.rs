@@ -10,6 +10,7 @@ pub struct EmptyFieldBuilder {
     film: Film,
     chart: Chart,
     samples: Vec<Sample>,
+    frames: Vec<(Vec<u8>, FieldCamera)>,
 }
 
 /// One frame as it lies on the sheet.
@@ -37,9 +38,11 @@ pub struct EmptyField {
     pub(crate) grass: Vec<bool>,
     /// Somebody may be standing in the picture of the cell itself.
     pub(crate) doubtful: Vec<bool>,
+    /// Every second frame that it was learned from, three bytes a working pixel, and its camera.
+    pub(crate) frames: Vec<(Vec<u8>, FieldCamera)>,
 }
 
-/// Most frames that a builder keeps; a median of two dozen is steady, and memory stays under 60 MB at 960 px across.
+/// Most frames that a builder keeps; a median of two dozen is steady, and memory stays under 80 MB at 960 px across.
 const MOST_SAMPLES: usize = 24;
 /// Offset that keeps logarithms of dark pixels steady, levels.
 const DARK: f32 = 8.0;
@@ -53,7 +56,7 @@ impl EmptyFieldBuilder {
     /// For a clip's film; `cameras` are those of its frames, in order. `None` without any.
     pub fn new(film: Film, cameras: &[FieldCamera]) -> Option<Self> {
         let chart = Chart::new(cameras, film.size, film.scale())?;
-        Some(Self { film, chart, samples: Vec::new() })
+        Some(Self { film, chart, samples: Vec::new(), frames: Vec::new() })
     }
     /// Which of `count` frames to hand to [`Self::add`]: evenly spread.
     pub fn wanted(count: usize) -> Vec<usize> {
@@ -94,6 +97,9 @@ impl EmptyFieldBuilder {
         let mut sample = Sample { area, rgb, gain: 1.0 };
         sample.gain = self.samples.last().map_or(1.0, |before| before.gain * ratio(&sample, before));
         self.samples.push(sample);
+        if self.samples.len() % 2 == 1 && (frame.width(), frame.height()) == self.film.working {
+            self.frames.push((data.to_vec(), *camera));
+        }
     }
     /// The empty field; `None` when fewer than three frames were added.
     pub fn finish(self) -> Option<EmptyField> {
@@ -139,7 +145,7 @@ impl EmptyFieldBuilder {
                 let (mid, spread) = middle_of(chosen);
                 put(cell, mid, spread);
                 if is_grass || alike(chosen, mid) >= SURE * chosen.len() as f32 {
-                    around.note(x, y, mid);
+                    around.note(x, y, mid, is_grass);
                 } else {
                     open.push(cell);
                 }
@@ -152,17 +158,33 @@ impl EmptyFieldBuilder {
             seen.extend(self.samples.iter().filter_map(|s| s.at(x, y)));
             let mut kinds = kinds(&seen);
             for k in &mut kinds {
-                k.worth =
-                    (k.members.len() as f32 / seen.len() as f32) * (around.share(x, y, k.middle) + RARE);
+                k.around = around.share(x, y, k.middle);
+                k.worth = (k.members.len() as f32 / seen.len() as f32) * (k.around + RARE);
             }
             kinds.sort_by(|a, b| b.worth.total_cmp(&a.worth));
             let best = &kinds[0];
+            // Nothing that was ever seen here lies around: people stood here in turn all the time.
+            if best.around < NOWHERE
+                && let Some(ground) = around.grass_near(x, y)
+            {
+                put(cell, ground, 0.0);
+                continue;
+            }
             let (mid, spread) = middle_of(&best.members);
             put(cell, mid, spread);
             doubtful[cell] = kinds.get(1).is_some_and(|k| 4.0 * k.worth > best.worth);
         }
         let (low, high) = ranges(&middle, w, h);
-        Some(EmptyField { chart: self.chart, low, high, middle, unrest, grass, doubtful })
+        Some(EmptyField {
+            chart: self.chart,
+            low,
+            high,
+            middle,
+            unrest,
+            grass,
+            doubtful,
+            frames: self.frames,
+        })
     }
 }
 
@@ -192,6 +214,8 @@ fn alike(of: &[[f32; 3]], mid: [f32; 3]) -> f32 {
 struct Kind {
     middle: [f32; 3],
     members: Vec<[f32; 3]>,
+    /// Share of the known cells around that have the colour.
+    around: f32,
     worth: f32,
 }
 
@@ -202,7 +226,7 @@ fn kinds(of: &[[f32; 3]]) -> Vec<Kind> {
     while let Some(seed) = left.iter().max_by_key(|p| left.iter().filter(|q| near(**p, **q)).count()).copied()
     {
         let (members, rest): (Vec<_>, Vec<_>) = left.into_iter().partition(|p| near(*p, seed));
-        out.push(Kind { middle: middle_of(&members).0, members, worth: 0.0 });
+        out.push(Kind { middle: middle_of(&members).0, members, around: 0.0, worth: 0.0 });
         left = rest;
     }
     out
@@ -212,23 +236,55 @@ fn kinds(of: &[[f32; 3]]) -> Vec<Kind> {
 struct Around {
     across: usize,
     blocks: Vec<Vec<[f32; 3]>>,
+    /// Sum of the colours of each block's grass, and how many.
+    grass: Vec<([f32; 3], f32)>,
 }
 
 /// Side of a block, cells: narrower than a player.
 const BLOCK: usize = 8;
 /// Blocks on each side that are around a cell: two to three yards.
 const REACH: usize = 3;
+/// Blocks on each side within which grass tells what grass a cell would show.
+const FAR: usize = 6;
+/// Share of the surroundings below which a colour is nowhere else around.
+const NOWHERE: f32 = 0.005;
 
 impl Around {
     fn new(w: usize, h: usize) -> Self {
         let across = w.div_ceil(BLOCK);
-        Self { across, blocks: vec![Vec::new(); across * h.div_ceil(BLOCK)] }
+        let blocks = across * h.div_ceil(BLOCK);
+        Self { across, blocks: vec![Vec::new(); blocks], grass: vec![([0.0; 3], 0.0); blocks] }
     }
     /// Every second cell is enough.
-    fn note(&mut self, x: usize, y: usize, colour: [f32; 3]) {
+    fn note(&mut self, x: usize, y: usize, colour: [f32; 3], is_grass: bool) {
+        let block = y / BLOCK * self.across + x / BLOCK;
         if (x + y).is_multiple_of(4) {
-            self.blocks[y / BLOCK * self.across + x / BLOCK].push(colour);
+            self.blocks[block].push(colour);
         }
+        if is_grass {
+            let (sum, n) = &mut self.grass[block];
+            sum.iter_mut().zip(colour).for_each(|(s, c)| *s += c);
+            *n += 1.0;
+        }
+    }
+    /// Mean colour of the grass nearest to a cell; `None` where there is little within [`FAR`] blocks.
+    fn grass_near(&self, x: usize, y: usize) -> Option<[f32; 3]> {
+        let (i, j) = (x / BLOCK, y / BLOCK);
+        let down = self.blocks.len() / self.across;
+        for reach in 1..=FAR {
+            let (mut sum, mut n) = ([0.0f32; 3], 0.0);
+            for b in j.saturating_sub(reach)..(j + reach + 1).min(down) {
+                for a in i.saturating_sub(reach)..(i + reach + 1).min(self.across) {
+                    let (s, m) = self.grass[b * self.across + a];
+                    sum.iter_mut().zip(s).for_each(|(t, c)| *t += c);
+                    n += m;
+                }
+            }
+            if n >= (BLOCK * BLOCK) as f32 {
+                return Some(sum.map(|s| s / n));
+            }
+        }
+        None
     }
     /// Share of the known cells around that have a colour.
     fn share(&self, x: usize, y: usize, colour: [f32; 3]) -> f32 {

@@ -4,8 +4,9 @@ use crate::Film;
 use crate::bodies::{Body, Search};
 use crate::chart::Lattice;
 use crate::cloth::dress;
-use crate::differ::differ;
+use crate::differ::{Difference, differ};
 use crate::empty::EmptyField;
+use crate::kits::{Kits, samples};
 use camera::FieldCamera;
 use geometry::frame::Pixel;
 use geometry::{Covariance2, Point2};
@@ -17,6 +18,7 @@ use play::Sighted;
 pub struct Finder {
     film: Film,
     empty: EmptyField,
+    kits: Option<Kits>,
 }
 
 /// What a frame was taken apart into, to look at.
@@ -32,9 +34,20 @@ pub struct Layers {
 const BEYOND: f64 = 4.0;
 
 impl Finder {
-    /// With the clip's empty field.
-    pub fn new(film: Film, empty: EmptyField) -> Self {
-        Self { film, empty }
+    /// With the clip's empty field; what the teams wear is learned from some of the frames that it was learned from.
+    pub fn new(film: Film, mut empty: EmptyField) -> Self {
+        let frames = std::mem::take(&mut empty.frames);
+        let mut out = Self { film, empty, kits: None };
+        let mut seen = Vec::new();
+        for (data, camera) in &frames {
+            let (w, h) = film.working;
+            if let Ok(frame) = RgbView::new(w, h, data) {
+                let (d, bodies, owner) = out.search(frame, camera);
+                seen.extend(samples(data, w as usize, &d.ground, &owner, &bodies));
+            }
+        }
+        out.kits = Kits::learn(&seen);
+        out
     }
     /// The people in a frame of the working size, seen by `camera`: upright bodies on or beside the field.
     pub fn find(&self, frame: RgbView<'_>, camera: &FieldCamera) -> Vec<Sighted> {
@@ -42,6 +55,31 @@ impl Finder {
     }
     /// The same with what it was found from.
     pub fn layers(&self, frame: RgbView<'_>, camera: &FieldCamera) -> Layers {
+        let w = frame.width() as usize;
+        let scale = self.film.scale();
+        let on_film = |x: f64, y: f64| Point2::<Pixel>::new(x / scale, y / scale);
+        let (difference, bodies, owner) = self.search(frame, camera);
+        let bodies = bodies
+            .iter()
+            .enumerate()
+            .map(|(k, b)| {
+                let light = light_at(&difference.ground, w, b);
+                let [shirt, trousers] = dress(frame.data(), w, &owner, k as u8 + 1, b, light);
+                Sighted {
+                    foot: on_film(f64::from(b.x), f64::from(b.y)),
+                    foot_covariance: spread(b, scale),
+                    height_px: (f64::from(b.tall) / scale) as f32,
+                    seen: b.seen,
+                    filled: b.filled,
+                    shirt,
+                    trousers,
+                }
+            })
+            .collect();
+        Layers { evidence: difference.evidence, bodies }
+    }
+    /// What differs, the bodies that explain it, and whose each pixel is (index plus one).
+    fn search(&self, frame: RgbView<'_>, camera: &FieldCamera) -> (Difference, Vec<Body>, Vec<u8>) {
         let (w, h) = (frame.width() as usize, frame.height() as usize);
         let scale = self.film.scale();
         let on_film = |x: f64, y: f64| Point2::<Pixel>::new(x / scale, y / scale);
@@ -65,27 +103,12 @@ impl Finder {
             let [yard, lean] = upright.at(x, y)?;
             Some((yard as f32, lean as f32))
         };
-        let mut evidence = difference.evidence.clone();
-        let mut search = Search { evidence: &mut evidence, w, h, standing: &standing };
-        let (bodies, owner) = search.run();
-        let bodies = bodies
-            .iter()
-            .enumerate()
-            .map(|(k, b)| {
-                let light = light_at(&difference.ground, w, b);
-                let [shirt, trousers] = dress(frame.data(), w, &owner, k as u8 + 1, b, light);
-                Sighted {
-                    foot: on_film(f64::from(b.x), f64::from(b.y)),
-                    foot_covariance: spread(b, scale),
-                    height_px: (f64::from(b.tall) / scale) as f32,
-                    seen: b.seen,
-                    filled: b.filled,
-                    shirt,
-                    trousers,
-                }
-            })
-            .collect();
-        Layers { evidence: difference.evidence, bodies }
+        let maps = match &self.kits {
+            Some(k) => k.part(frame.data(), &difference.evidence, &difference.ground).into(),
+            None => vec![difference.evidence.clone()],
+        };
+        let (bodies, owner) = Search { maps, w, h, standing: &standing }.run();
+        (difference, bodies, owner)
     }
     /// Working px of a yard of height, and px sideways per px up, for somebody who stands at film pixel `p`.
     fn upright(&self, camera: &FieldCamera, p: Point2<Pixel>, scale: f64) -> Option<[f64; 2]> {
@@ -121,7 +144,7 @@ fn spread(b: &Body, scale: f64) -> Covariance2 {
 }
 
 /// Luma of the ground at a body's feet; of a middling ground where none is known.
-fn light_at(ground: &[f32], w: usize, b: &Body) -> f32 {
+pub(crate) fn light_at(ground: &[f32], w: usize, b: &Body) -> f32 {
     let h = ground.len() / w;
     let (x, y) = (b.x.max(0.0) as usize, b.y.max(0.0) as usize);
     let mut v: Vec<f32> = Vec::new();

@@ -12,6 +12,7 @@ mod cloth;
 mod differ;
 mod empty;
 mod finder;
+mod kits;
 mod share;
 mod template;
 

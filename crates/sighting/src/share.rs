@@ -4,11 +4,12 @@ use crate::bodies::{Body, UNKNOWN, clip};
 
 /// Gives every differing pixel to the body whose outline it suits best and moves each body to the middle of its own
 /// pixels, twice.
-pub(crate) fn share_out(evidence: &[f32], w: usize, h: usize, bodies: &mut [Body], owner: &mut [u8]) {
+pub(crate) fn share_out(maps: &[Vec<f32>], w: usize, h: usize, bodies: &mut [Body], owner: &mut [u8]) {
     for round in 0..2 {
         owner.fill(0);
         let mut nearest = vec![f32::INFINITY; w * h];
         for (k, b) in bodies.iter().enumerate() {
+            let evidence = &maps[b.kit];
             let half = 0.3 * b.upright;
             let (x0, x1) = (clip(b.x - half, w), clip(b.x + half, w));
             let (y0, y1) = (clip(b.y - 1.12 * b.tall, h), clip(b.y + 0.1 * b.upright, h));
@@ -19,12 +20,14 @@ pub(crate) fn share_out(evidence: &[f32], w: usize, h: usize, bodies: &mut [Body
                 let beyond = (up - b.tall).max(-up).max(0.0);
                 for x in x0..x1 {
                     let at = y * w + x;
-                    if evidence[at] <= 0.0 {
+                    let claim = evidence[at];
+                    if claim <= 0.0 {
                         continue;
                     }
                     let across = (x as f32 + 0.5 - axis).abs();
                     // Of two that reach a pixel the nearer to the camera hides the other.
-                    let far = (across + 1.5 * beyond) / b.upright - 0.05 * b.y / b.upright;
+                    let strange = STRANGE * (1.0 - claim / maps.iter().map(|m| m[at]).fold(claim, f32::max));
+                    let far = (across + 1.5 * beyond) / b.upright - 0.05 * b.y / b.upright + strange;
                     if across < half && far < nearest[at] {
                         nearest[at] = far;
                         owner[at] = k as u8 + 1;
@@ -67,7 +70,7 @@ pub(crate) fn share_out(evidence: &[f32], w: usize, h: usize, bodies: &mut [Body
             let middle = sum / n;
             let bands = bands(b, id, owner, w, [x0, x1], [top, bottom]);
             b.x = middle;
-            b.feet = feet_known(b, id, evidence, owner, w, h);
+            b.feet = feet_known(b, id, &maps[b.kit], owner, w, h);
             if b.feet < FEET {
                 // What hides his feet hides how low he reaches: the height of the outline that fitted stays.
                 b.tall = (b.y - top).clamp(0.5 * b.upright, 1.1 * b.upright);
@@ -83,6 +86,9 @@ pub(crate) fn share_out(evidence: &[f32], w: usize, h: usize, bodies: &mut [Body
         }
     }
 }
+
+/// How much farther a pixel of the other team's colours counts, heights: the width of a trunk.
+const STRANGE: f32 = 0.2;
 
 /// Bands of rows whose middles tell how somebody leans, from the crown down.
 const BANDS: usize = 5;
