@@ -98,7 +98,8 @@ impl Tally {
         let e = &self.errors;
         let mean = |k: usize| e.sum[k] / e.n;
         let note = format!(
-            "RMS against the hips' ground point; mean error {:+.3} along and {:+.3} across the field, RMS {:.3} and {:.3}, claimed {:.3}",
+            "RMS against the hips' ground point, median {:.3}; mean error {:+.3} along and {:+.3} across the field, RMS {:.3} and {:.3}, claimed {:.3}",
+            Errors::median(&e.places),
             mean(0),
             mean(1),
             (e.square[0] / e.n).sqrt(),
@@ -107,8 +108,11 @@ impl Tally {
         );
         let goal = if word == "end_zone" { 0.12 } else { 0.10 };
         say(&name("place"), e.place(), "yd", Goal::AtMost(goal), &note);
-        let note = "RMS of the speed where the velocity changes by less than 1.5 yd/s in half a second";
-        say(&name("speed"), e.speed(), "yd/s", Goal::AtMost(0.5), note);
+        let note = format!(
+            "RMS of the speed where the velocity changes by less than 1.5 yd/s in half a second, median {:.3}",
+            Errors::median(&e.speeds)
+        );
+        say(&name("speed"), e.speed(), "yd/s", Goal::AtMost(0.5), &note);
         say(
             &name("coverage"),
             e.coverage(),

@@ -31,8 +31,8 @@ pub fn sightings(clip: &Clip) -> (Vec<SightedFrame>, f64) {
     }
     let start = Instant::now();
     let Some(empty) = builder.finish() else { return (Vec::new(), busy) };
-    busy += start.elapsed().as_secs_f64();
     let finder = Finder::new(film, empty);
+    busy += start.elapsed().as_secs_f64();
     let found = trusted
         .iter()
         .map(|&k| {
@@ -83,11 +83,12 @@ pub fn make(clips: &[(&Clip, &[SightedFrame])], situation: &Situation, book: Rul
     let tracks = found
         .iter()
         .map(|t| {
-            let (a, b) = t.span()?;
+            let seen = t.observations();
+            let (a, b) = (seen.first()?.t_s, seen.last()?.t_s);
             // The clock's seconds and the film's differ by rounding.
             let (a, b) = (a - 1e-4, b + 1e-4);
             let inside: Vec<f64> = times.iter().copied().filter(|t| (a..=b).contains(t)).collect();
-            smooth(&PersonId(t.id.0.clone()), &t.observations(), &inside, &Running::default())
+            smooth(&PersonId(t.id.0.clone()), &seen, &inside, &Running::default())
         })
         .collect();
     Made { views, found, sides, proposals, tracks }
@@ -218,6 +219,9 @@ pub struct Errors {
     pub speed2: f64,
     pub n: f64,
     pub n_speed: f64,
+    /// Distances from the truth, yd, and misses of the speed, yd/s.
+    pub places: Vec<f64>,
+    pub speeds: Vec<f64>,
     pub inside: f64,
     pub claims: f64,
     /// Sum of errors along x and y, yd.
@@ -233,6 +237,12 @@ impl Errors {
     }
     pub fn speed(&self) -> f64 {
         (self.speed2 / self.n_speed).sqrt()
+    }
+    /// The middle value; NaN of none.
+    pub fn median(of: &[f64]) -> f64 {
+        let mut v = of.to_vec();
+        v.sort_by(f64::total_cmp);
+        v.get(v.len() / 2).copied().unwrap_or(f64::NAN)
     }
     pub fn coverage(&self) -> f64 {
         100.0 * self.inside / self.claims
@@ -254,6 +264,7 @@ pub fn errors(f: &Filmed, clip: &Clip, made: &Made, instants: &[Shown], e: &mut 
                 continue;
             }
             e.place2 += d.dot(d);
+            e.places.push(d.norm());
             e.n += 1.0;
             for (k, miss) in [d.x, d.y].into_iter().enumerate() {
                 e.sum[k] += miss;
@@ -267,7 +278,9 @@ pub fn errors(f: &Filmed, clip: &Clip, made: &Made, instants: &[Shown], e: &mut 
             // Away from cuts: where the velocity hardly changes within a quarter of a second.
             let (before, after) = (f.stood(*g, t - 0.25).velocity, f.stood(*g, t + 0.25).velocity);
             if (after - before).norm() < 1.5 {
-                e.speed2 += (p.velocity.norm() - truth.velocity.norm()).powi(2);
+                let miss = p.velocity.norm() - truth.velocity.norm();
+                e.speed2 += miss * miss;
+                e.speeds.push(miss.abs());
                 e.n_speed += 1.0;
             }
         }

@@ -1,6 +1,7 @@
 //! Sightings of both views strung together, frame by frame, on the ground.
 
 use super::join::join;
+use super::set::set_before_the_snap;
 use super::sides::Teams;
 use super::{Dress, FoundTrack, Spot, SpottedView};
 use crate::assign::assign_or_leave;
@@ -136,11 +137,15 @@ pub fn follow(views: &[SpottedView]) -> Vec<FoundTrack> {
         let (a, b) = (first(a), first(b));
         a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
     });
-    joined
+    let mut tracks: Vec<FoundTrack> = joined
         .into_iter()
         .enumerate()
-        .map(|(k, spots)| FoundTrack { id: TrackId(format!("t{}", k + 1)), spots })
-        .collect()
+        .map(|(k, spots)| FoundTrack { id: TrackId(format!("t{}", k + 1)), spots, set_from_s: None })
+        .collect();
+    if let Some((start, _)) = frames.first() {
+        set_before_the_snap(&mut tracks, *start);
+    }
+    tracks
 }
 
 /// Sightings strung together while somebody is seen, frame by frame.

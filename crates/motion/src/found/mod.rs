@@ -9,6 +9,7 @@ mod follow;
 mod join;
 mod propose;
 mod repair;
+mod set;
 mod sides;
 mod spot;
 
@@ -29,6 +30,8 @@ pub struct FoundTrack {
     pub id: TrackId,
     /// Where he was seen.
     pub spots: Vec<Spot>,
+    /// Since when he must have stood still where he was first seen, s: a man who is hidden until the snap was set.
+    pub set_from_s: Option<f64>,
 }
 
 impl FoundTrack {
@@ -41,7 +44,10 @@ impl FoundTrack {
         Dress::of(&self.spots)
     }
     /// His observations, for [`crate::tracks::smooth`]: what neighbouring frames get wrong together is not averaged down.
+    /// That he stood still before he was seen is among them.
     pub fn observations(&self) -> Vec<GroundObservation> {
-        spot::independent(&self.spots)
+        let mut all = set::stillness(self);
+        all.extend(spot::independent(&self.spots));
+        all
     }
 }

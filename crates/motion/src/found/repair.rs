@@ -55,7 +55,7 @@ fn tail(r: &mut Repaired, from_s: f64) -> Repaired {
     r.track.spots = kept;
     let (hand, kept) = r.hand.drain(..).partition(|o| late(o.t_s));
     r.hand = kept;
-    Repaired { track: FoundTrack { id: r.track.id.clone(), spots }, hand, label: None }
+    Repaired { track: FoundTrack { id: r.track.id.clone(), spots, set_from_s: None }, hand, label: None }
 }
 
 fn put(r: &mut Repaired, other: Repaired) {

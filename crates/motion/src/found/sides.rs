@@ -72,16 +72,22 @@ impl Teams {
         if teams[0].0[0] < teams[1].0[0] {
             teams.swap(0, 1);
         }
-        let others = groups[2..].iter().filter(|g| g.len() >= 2).map(|g| middle(g)).collect();
+        // Men bent over the line look alike and unlike the rest of their team: they are no third kind.
+        let others = groups[2..]
+            .iter()
+            .filter(|g| g.len() >= 2)
+            .map(|g| middle(g))
+            .filter(|o| teams.iter().all(|t| o.distance2_from_kit(t) > STRANGE))
+            .collect();
         Some(Self { teams, others })
     }
     /// Log odds that a dress is the first team's rather than the second's. Distances hang together as dress numbers do: a
     /// quarter of the difference counts.
     pub(super) fn odds(&self, d: &Dress) -> f64 {
-        0.25 * (d.distance2(&self.teams[1]) - d.distance2(&self.teams[0]))
+        0.25 * (d.distance2_from_kit(&self.teams[1]) - d.distance2_from_kit(&self.teams[0]))
     }
     fn side(&self, d: &Dress) -> Side {
-        let far = self.teams.map(|t| d.distance2(&t));
+        let far = self.teams.map(|t| d.distance2_from_kit(&t));
         let strange = self.others.iter().map(|o| d.distance2(o)).fold(f64::INFINITY, f64::min);
         let nearest = usize::from(far[1] < far[0]);
         if far[nearest] > STRANGE || strange < far[nearest] {
