@@ -107,7 +107,7 @@ fn where_somebody_always_stands_the_ground_is_what_lies_around() {
     let at = Point2::new(50.0, 24.0);
     let men = |k: usize| {
         let mut men = walkers(k);
-        men.push((at, if k % 2 == 0 { LIGHT } else { DARK }));
+        men.push((at, if k.is_multiple_of(2) { LIGHT } else { DARK }));
         men
     };
     for k in [4, 7, 12] {
