@@ -148,7 +148,7 @@ test("a click on a cell takes the film there and says that cell's figures", asyn
       assert.ok(table.seconds(shown) - zero <= now + 2e-3 && table.seconds(shown + 1) - zero > now - 2e-3, `${shown}`);
     }
   }
-  const before = await page.locator(".diagram img").getAttribute("src");
+  const before = await page.locator("figure[aria-label='From above'] img").getAttribute("src");
   await slider.focus();
   const at = await clock(page);
   await page.keyboard.press("ArrowRight");
@@ -157,7 +157,7 @@ test("a click on a cell takes the film there and says that cell's figures", asyn
   assert.ok(Math.abs((await clock(page)) - cells[cells.indexOf(nearest(row.cells, at)!.release_s) + 1]!) < 1e-3);
   await page.keyboard.press("Home");
   await page.waitForTimeout(700);
-  const img = page.locator(".diagram img");
+  const img = page.locator("figure[aria-label='From above'] img");
   assert.notEqual(await img.getAttribute("src"), before, "the diagram moves with the clock");
   const shownAt = Number(/at (-?[\d.]+) s/.exec((await img.getAttribute("alt"))!)![1]);
   assert.ok(Math.abs(shownAt - (await clock(page))) <= 0.05);
@@ -183,7 +183,7 @@ test("a cell that is pointed at draws its throw and the race on film and diagram
   assert.equal(race.racers[1]!.person, cell.defender);
   assert.deepEqual(race.views.map((v) => v.view).sort(), ["end-zone", "sideline"]);
 
-  const still = await page.locator(".diagram img").getAttribute("src");
+  const still = await page.locator("figure[aria-label='From above'] img").getAttribute("src");
   const at = await receivers(page);
   const box = (await page.locator(".strip [role=slider]").nth(at.indexOf(row.receiver)).boundingBox())!;
   assert.equal(await page.locator(".race").count(), 0);
@@ -193,7 +193,7 @@ test("a cell that is pointed at draws its throw and the race on film and diagram
   assert.equal(await page.locator(".race").count(), 2, "both films");
   for (const points of await page.locator(".race .ball").evaluateAll((l) => l.map((e) => e.getAttribute("points")!)))
     assert.ok(points.split(" ").length > 4, points);
-  assert.notEqual(await page.locator(".diagram img").getAttribute("src"), still, "the diagram has it too");
+  assert.notEqual(await page.locator("figure[aria-label='From above'] img").getAttribute("src"), still, "the diagram has it too");
   await page.mouse.move(box.x + 10, box.y - 200);
   await page.locator(".race").first().waitFor({ state: "detached" });
 

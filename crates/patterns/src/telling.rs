@@ -253,9 +253,17 @@ mod tests {
         let field = Field::by_id("completions").unwrap();
         let of = |leaning| telling(field, None, leaning, &group, &[]);
         assert_eq!(against(&of(Leaning::Strength)), ["easy miss", "hard miss"]);
-        assert_eq!(of(Leaning::Strength).along, of(Leaning::Fault).against, "what speaks against a fault shows a strength");
+        assert_eq!(
+            of(Leaning::Strength).along,
+            of(Leaning::Fault).against,
+            "what speaks against a fault shows a strength"
+        );
         assert_eq!(against(&of(Leaning::Fault)), ["hard catch", "easy catch"]);
-        assert_eq!(of(Leaning::Open), Telling::default(), "an open question says nothing that could be contradicted");
+        assert_eq!(
+            of(Leaning::Open),
+            Telling::default(),
+            "an open question says nothing that could be contradicted"
+        );
         assert_eq!(of(Leaning::Fault).against[0].why, "completed, where the window gave 20%");
     }
 
@@ -272,8 +280,14 @@ mod tests {
         ];
         let group: Vec<&Line> = lines.iter().collect();
         let field = Field::by_id("feet-error").unwrap();
-        assert_eq!(against(&telling(field, None, Leaning::Strength, &group, &[])), ["closed", "open", "coarse"]);
-        assert_eq!(against(&telling(field, None, Leaning::Fault, &group, &[])), ["straight", "nearer", "near"]);
+        assert_eq!(
+            against(&telling(field, None, Leaning::Strength, &group, &[])),
+            ["closed", "open", "coarse"]
+        );
+        assert_eq!(
+            against(&telling(field, None, Leaning::Fault, &group, &[])),
+            ["straight", "nearer", "near"]
+        );
     }
 
     /// Time to throw is neither good nor bad: the clips chosen say which side is meant.

@@ -24,6 +24,13 @@ const DEEP_AFTER_YD: f64 = 11.0;
 const CORNER_YD: f64 = 4.0;
 /// Half width of the deep middle, yd: about between college hashes.
 const MIDDLE_YD: f64 = 6.5;
+/// Two deep men on either side who are no farther apart than this share the middle, yd; neither stands nearer to it than
+/// [`BESIDE_MIDDLE_YD`], and they are level to [`LEVEL_YD`]. Common practice, no source.
+const SHARED_YD: f64 = 18.0;
+/// See [`SHARED_YD`].
+const BESIDE_MIDDLE_YD: f64 = 3.0;
+/// See [`SHARED_YD`].
+const LEVEL_YD: f64 = 4.0;
 /// When the picture after the snap is taken, s: the drop's first steps are over, the deep men have opened.
 const AFTER_S: f64 = 2.0;
 
@@ -80,12 +87,13 @@ pub fn deep_middle(board: &Board<'_>, until_s: f64) -> Option<DeepMiddle> {
     if spots.is_empty() {
         return None;
     }
-    let inside = |s: &crate::board::Spot| {
-        // Body lean and where exactly "the middle" ends blur the border by about a yard.
-        let e = |v: f64| Estimate::new(v, s.sd.hypot(1.0));
-        e(s.at.x).probability_above(DEEP_AFTER_YD)
-            * e(MIDDLE_YD - (s.at.y - middle).abs()).probability_above(0.0)
+    // Body lean and where exactly "deep" and "the middle" end blur the border by about a yard.
+    let above = |v: f64, s: &crate::board::Spot, border: f64| {
+        Estimate::new(v, s.sd.hypot(1.0)).probability_above(border)
     };
+    let deep = |s: &crate::board::Spot| above(s.at.x, s, DEEP_AFTER_YD);
+    let off = |s: &crate::board::Spot| s.at.y - middle;
+    let inside = |s: &crate::board::Spot| deep(s) * above(MIDDLE_YD - off(s).abs(), s, 0.0);
     let empty: f64 = spots.iter().map(|(_, s)| 1.0 - inside(s)).product();
     let by = spots
         .iter()
@@ -93,7 +101,22 @@ pub fn deep_middle(board: &Board<'_>, until_s: f64) -> Option<DeepMiddle> {
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .filter(|x| x.1 > 0.2)
         .map(|x| x.0.id.clone());
-    Some(DeepMiddle { closed: 1.0 - empty, by, at_s })
+    // Two who share the middle between them leave it open, though each may stand at its border.
+    let shared = |a: &crate::board::Spot, b: &crate::board::Spot| {
+        let (near, apart) = (off(a).abs().min(off(b).abs()), (off(a) - off(b)).abs());
+        deep(a)
+            * deep(b)
+            * above(near, a, BESIDE_MIDDLE_YD)
+            * above(SHARED_YD - apart, a, 0.0)
+            * above(LEVEL_YD - (a.at.x - b.at.x).abs(), a, 0.0)
+    };
+    // A man who runs deep with his receiver is no deep help.
+    let styles = styles(board, until_s);
+    let runs_with = |p: &play::Person| styles.iter().any(|s| s.defender == p.id && s.man > 0.5);
+    let (left, right): (Vec<_>, Vec<_>) =
+        spots.iter().filter(|(p, _)| !runs_with(p)).map(|x| &x.1).partition(|s| off(s) > 0.0);
+    let halved = left.iter().flat_map(|a| right.iter().map(|b| shared(a, b))).fold(0.0, f64::max);
+    Some(DeepMiddle { closed: (1.0 - empty) * (1.0 - halved), by, at_s })
 }
 
 /// How one defender plays.

@@ -63,7 +63,7 @@ pub fn read_plays(
         let text = format!("play {key}: {}{also}", first.message);
         findings.push(Finding::new(first.severity, code, text));
     }
-    findings.sort_by(|a, b| b.severity.cmp(&a.severity));
+    findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
     if out.is_empty() {
         let why: Vec<String> = left.into_keys().collect();
         return Err(TableError::NoPlay(why.join("; ")));
