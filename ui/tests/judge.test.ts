@@ -193,7 +193,11 @@ test("a cell that is pointed at draws its throw and the race on film and diagram
   assert.equal(await page.locator(".race").count(), 2, "both films");
   for (const points of await page.locator(".race .ball").evaluateAll((l) => l.map((e) => e.getAttribute("points")!)))
     assert.ok(points.split(" ").length > 4, points);
-  assert.notEqual(await page.locator("figure[aria-label='From above'] img").getAttribute("src"), still, "the diagram has it too");
+  assert.notEqual(
+    await page.locator("figure[aria-label='From above'] img").getAttribute("src"),
+    still,
+    "the diagram has it too",
+  );
   await page.mouse.move(box.x + 10, box.y - 200);
   await page.locator(".race").first().waitFor({ state: "detached" });
 

@@ -12,6 +12,7 @@ import type {
   Apart,
   Learned,
   PassersCompared,
+  Several,
   Pattern,
   PlaySummary,
   SeenAgain,
@@ -221,6 +222,17 @@ test("a result is taken apart, each step opens its plays, and passers are compar
   await page.getByText(flat(apart.whole.points!.words)).waitFor();
 
   await page.keyboard.press("4");
+  await page.getByRole("button", { name: "Ask" }).click();
+  const by = ["pressure", "air-distance"];
+  const several = await app.call<Several>("POST", "/patterns/several", { of: "completions", by, only: [], games: [] });
+  await page.getByText(flat(several.said)).waitFor({ timeout: 60_000 });
+  for (const t of several.terms)
+    await page
+      .getByText(flat(t.words.slice(t.words.indexOf(": ") + 2)))
+      .first()
+      .waitFor();
+
+  await page.keyboard.press("5");
   await page.getByLabel("Folder of another passer's study").fill(join(place, "other.tape"));
   await page.keyboard.press("Enter");
   const compared = await app.call<PassersCompared>("POST", "/patterns/passers", { path: join(place, "other.tape") });
@@ -250,6 +262,10 @@ test("every part is accessible in both themes", async () => {
     await page.getByRole("table").waitFor({ timeout: 30_000 });
     await assertAccessible(page, `taken apart, ${theme}`);
     await page.keyboard.press("4");
+    await page.getByRole("button", { name: "Ask" }).click();
+    await page.locator(".said").waitFor({ timeout: 60_000 });
+    await assertAccessible(page, `several at once, ${theme}`);
+    await page.keyboard.press("5");
     await page.getByLabel("Folder of another passer's study").fill(join(place, "other.tape"));
     await page.keyboard.press("Enter");
     await page.getByRole("table").waitFor({ timeout: 60_000 });

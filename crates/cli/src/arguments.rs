@@ -520,6 +520,9 @@ pub struct Patterns {
     /// Fact or measure that the plays are split by.
     #[arg(long, value_name = "FIELD", requires = "of")]
     pub by: Option<String>,
+    /// Facts or measures held against it at once, each while the others are held even; given two to six times.
+    #[arg(long, value_name = "FIELD", requires = "of", conflicts_with = "by")]
+    pub with: Vec<String>,
     /// Of a fact of many words: whose share is taken.
     #[arg(long, requires = "of")]
     pub word: Option<String>,

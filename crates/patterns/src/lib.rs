@@ -15,6 +15,7 @@ mod measure;
 pub mod passers;
 pub mod rating;
 mod relation;
+pub mod several;
 mod telling;
 
 pub use draft::{Draft, drafts};

@@ -72,10 +72,11 @@ pub use lineup::{
 pub use marks::{AnyMark, MovedMark, NewFootMark, NewMoment, NewPersonMark, NewSpotMark};
 pub use patterns::Draft;
 pub use patterns::apart::{Apart, ApartGroup, Parts};
-pub use patterns::ask::{Answer, Only as OnlyPlays, Question, Ranged};
+pub use patterns::ask::{Answer, Left, Only as OnlyPlays, Question, Ranged};
 pub use patterns::facts::Cell as FactCell;
 pub use patterns::learn::Learned;
 pub use patterns::rating::Rated;
+pub use patterns::several::{Several, SeveralAsked};
 pub use people::{
     FoundPath, FoundPeople, FoundState, HandPlace, PathPoint, ProposedPerson, TakePeople, ViewPath, ViewPoint,
 };

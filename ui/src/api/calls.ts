@@ -24,6 +24,7 @@ import type {
   TableFiles,
   TableImport,
   ViewName,
+  SeveralAsked,
 } from "./types.ts";
 
 /** One function per call of the contract. */
@@ -90,6 +91,7 @@ export const calls = {
   words: () => body(api.GET("/words")),
   concepts: () => body(api.GET("/concepts")),
   suggest: (play: string) => body(api.GET("/plays/{play}/suggest", { params: { path: { play } } })),
+  several: (asked: SeveralAsked) => body(api.POST("/patterns/several", { body: asked })),
   recognised: (play: string) => body(api.GET("/plays/{play}/recognised", { params: { path: { play } } })),
   takeRecognised: (play: string) => body(api.POST("/plays/{play}/recognised", { params: { path: { play } } })),
   putChart: (play: string, c: Chart) => body(api.PUT("/plays/{play}/chart", { params: { path: { play } }, body: c })),

@@ -846,6 +846,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/patterns/several": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Several facts and measures at once: what each goes with while the others are held even. */
+        post: operations["several"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/playbook": {
         parameters: {
             query?: never;
@@ -4318,6 +4335,50 @@ export interface components {
              */
             pause_s: number;
         };
+        /** @description The answer. */
+        Several: {
+            games?: components["schemas"]["Ranged"] | null;
+            /** @description Plays that should count but on which something was not seen or charted. */
+            left: components["schemas"]["Left"][];
+            /** @description What is asked for. */
+            of: components["schemas"]["Field"];
+            /** @description Plays on which all of it is known. */
+            plays: number;
+            /** @description In one sentence; why there is no answer where there is none. */
+            said: string;
+            /** @description By field, words in the order of how often they come. */
+            terms: components["schemas"]["Term"][];
+            /** @description Of a field of many words: whose share it is. */
+            word?: string | null;
+        };
+        /** @description A figure, and what it is held against. */
+        SeveralAsked: {
+            /**
+             * @description Two to [`MOST`] others.
+             * @default []
+             */
+            by: string[];
+            /**
+             * @description Only these games; all when empty.
+             * @default []
+             */
+            games: components["schemas"]["GameId"][];
+            /**
+             * @description Field that is asked for.
+             * @default
+             */
+            of: string;
+            /**
+             * @description Only plays with these words.
+             * @default []
+             */
+            only: components["schemas"]["Only"][];
+            /**
+             * @description Of a field of many words: the one whose share is taken; the most frequent when left out.
+             * @default null
+             */
+            word: string | null;
+        };
         /**
          * @description How much a finding matters.
          * @enum {string}
@@ -4919,6 +4980,28 @@ export interface components {
             name: string;
             /** @description Shirt colour, sRGB, where known. */
             shirt?: number[] | null;
+        };
+        /** @description What one measure, or one word of a fact, goes with. */
+        Term: {
+            /** @description Change of the figure with its 90% interval: a share from 0 to 1, or in its unit. */
+            effect: components["schemas"]["Ranged"];
+            /** @description The field. */
+            field: components["schemas"]["Field"];
+            /** @description Plays with that word; all of them for a measure. */
+            plays: number;
+            /**
+             * Format: double
+             * @description Posterior chance of the other sign, twice; with all terms accounted for.
+             */
+            q: number;
+            /** @description What the effect is for, in words: "6° more", or the word against the average of the others. */
+            step: string;
+            /** @description Of a fact: the word. */
+            word?: string | null;
+            /** @description The effect in words. */
+            words: string;
+            /** @description What may be said. */
+            worth: components["schemas"]["Worth"];
         };
         /** @description The ball as thrown against the windows. */
         ThrowMade: {
@@ -6839,6 +6922,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["PassersCompared"];
+                };
+            };
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    several: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SeveralAsked"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Several"];
                 };
             };
             default: {

@@ -166,8 +166,8 @@ export const BINDINGS: readonly Binding[] = [
   b(
     "patterns",
     "patterns-part",
-    ["1", "2", "3", "4"],
-    "questions, the same picture again, results taken apart, passers",
+    ["1", "2", "3", "4", "5"],
+    "questions, the same picture again, results taken apart, several at once, passers",
   ),
   b("patterns", "question-down", "ArrowDown", "next question"),
   b("patterns", "question-up", "ArrowUp", "the one before"),

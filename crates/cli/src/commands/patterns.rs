@@ -1,7 +1,9 @@
 use crate::arguments::{Apart, OfPlay, Passers, Patterns};
 use crate::say::{Answer, table};
 use anyhow::Context;
-use workbench::{ApartGroup, FactCell, OnlyPlays, Parts, Question, Ranged, Rated, Workbench};
+use workbench::{
+    ApartGroup, FactCell, Left, OnlyPlays, Parts, Question, Ranged, Rated, SeveralAsked, Workbench,
+};
 
 pub async fn patterns(bench: Workbench, a: Patterns) -> anyhow::Result<Answer> {
     if a.fields {
@@ -24,6 +26,15 @@ pub async fn patterns(bench: Workbench, a: Patterns) -> anyhow::Result<Answer> {
         return Answer::new(&all, text);
     };
     let only = a.only.iter().map(|o| kept(o)).collect::<anyhow::Result<_>>()?;
+    if !a.with.is_empty() {
+        let s = bench.several(SeveralAsked { of, word: a.word, by: a.with, only, games }).await?;
+        let mut text = format!("{}\n", s.said);
+        for t in &s.terms {
+            text.push_str(&format!("  {} ({} plays)\n", t.words, t.plays));
+        }
+        missing(&s.left, &mut text);
+        return Answer::new(&s, text);
+    }
     let question = Question { of, by: a.by, word: a.word, only, games, ..Question::default() };
     let answer = bench.ask(question).await?;
     let mut text = format!("{}\n", answer.title);
@@ -164,7 +175,11 @@ fn say(a: &workbench::Answer, text: &mut String) {
     if a.groups.iter().all(|g| g.difference.is_none()) && a.slope.is_none() {
         text.push_str(&format!("  {}\n", a.said));
     }
-    for l in &a.left {
+    missing(&a.left, text);
+}
+
+fn missing(left: &[Left], text: &mut String) {
+    for l in left {
         text.push_str(&format!("  ! {}: {} not seen, {}\n", l.field, l.plays.len(), l.why));
     }
 }

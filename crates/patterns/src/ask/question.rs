@@ -46,6 +46,14 @@ pub enum QuestionError {
         /// As asked.
         id: String,
     },
+    /// Too few or too many fields at once.
+    #[error("{given} facts or measures at once: 2 to {most} can be held against a figure")]
+    HowMany {
+        /// As asked.
+        given: usize,
+        /// Most.
+        most: usize,
+    },
     /// A value in a filter.
     #[error("“{id}” is a number: plays can be kept by words only")]
     NotWords {

@@ -9,13 +9,17 @@ use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
-use workbench::{Answer, Apart, Askable, Learned, PassersCompared, Pattern, Question, SeenAgain, Workbench};
+use workbench::{
+    Answer, Apart, Askable, Learned, PassersCompared, Pattern, Question, SeenAgain, Several, SeveralAsked,
+    Workbench,
+};
 
 pub(crate) fn routes() -> OpenApiRouter<Workbench> {
     OpenApiRouter::new()
         .routes(routes!(askable))
         .routes(routes!(patterns))
         .routes(routes!(ask))
+        .routes(routes!(several))
         .routes(routes!(seen_again))
         .routes(routes!(learned))
         .routes(routes!(apart))
@@ -57,6 +61,12 @@ async fn patterns(State(bench): State<Workbench>, query: Query<GamesQuery>) -> A
 #[utoipa::path(post, path = "/patterns/ask", request_body = Question, responses((status = 200, body = Answer), (status = "default", body = Failure)))]
 async fn ask(State(bench): State<Workbench>, Body(question): Body<Question>) -> Answered<Json<Answer>> {
     Ok(Json(bench.ask(question).await?))
+}
+
+/// Several facts and measures at once: what each goes with while the others are held even.
+#[utoipa::path(post, path = "/patterns/several", request_body = SeveralAsked, responses((status = 200, body = Several), (status = "default", body = Failure)))]
+async fn several(State(bench): State<Workbench>, Body(asked): Body<SeveralAsked>) -> Answered<Json<Several>> {
+    Ok(Json(bench.several(asked).await?))
 }
 
 /// The plays whose picture is nearest to this one's, in the order of time.

@@ -5,6 +5,7 @@ mod apart;
 mod expect;
 mod passers;
 mod scout;
+mod several;
 
 pub use again::SeenAgain;
 pub use passers::PassersCompared;
@@ -23,7 +24,7 @@ use std::sync::Arc;
 /// Kind among computed things.
 const SCOUTED: &str = "scouted";
 /// Changes when what is scouted changes, so that an older program's is made again.
-const SCOUT: u32 = 1;
+const SCOUT: u32 = 2;
 
 /// Everything that is asked: lines and pictures in the order of games and plays.
 pub(crate) struct Asked {

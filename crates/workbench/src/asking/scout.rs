@@ -7,6 +7,7 @@ use patterns::again::{Picture, SHAPE_S, STEP_S, UNTIL_S};
 use patterns::facts::Scouted;
 use play::{Measurement, MomentKind, PlanKind};
 use reads::board::Board;
+use reads::concepts::routes;
 use reads::judge::plans_for;
 use reads::playbook::{Coverage, Family, Middle, Playbook};
 use reads::{key, measures, picture, recognise};
@@ -76,7 +77,7 @@ pub(super) fn scout(
             s.depth_yd = Some(Estimate::new(at.x, c.xx.max(0.0).sqrt()));
             s.left_yd = Some(Estimate::new(at.y, c.yy.max(0.0).sqrt()));
         }
-        ran(board, until, book, &mut p);
+        ran(board, until, release, book, &mut p);
         p.key = plans.iter().find(|x| x.1.kind == PlanKind::Key).and_then(|x| went_with(board, &x.1, until));
     }
     match m
@@ -105,8 +106,16 @@ fn charted<'b>(word: &str, book: &'b Playbook) -> Option<&'b Coverage> {
 }
 
 /// Who ran where.
-fn ran(board: &Board<'_>, until: f64, book: &Playbook, p: &mut Picture) {
-    let charted = !p.routes.is_empty();
+fn ran(board: &Board<'_>, until: f64, released: Option<f64>, book: &Playbook, p: &mut Picture) {
+    if p.routes.is_empty() {
+        for (slot, guess) in routes(board, until, released, &[], book) {
+            if let Some((id, share)) = guess.routes.into_iter().next()
+                && share >= ROUTE_SURE
+            {
+                p.routes.insert(slot, book.route(&id).map_or(id, |r| r.name.clone()));
+            }
+        }
+    }
     for who in board.receivers() {
         let Some(slot) = recognise::slot_of(board, &who.id) else { continue };
         let steps = (UNTIL_S / STEP_S) as usize;
@@ -114,16 +123,7 @@ fn ran(board: &Board<'_>, until: f64, book: &Playbook, p: &mut Picture) {
             .map_while(|k| board.spot(&who.id, STEP_S * k as f64).map(|s| [s.at.x, s.at.y]))
             .collect();
         if path.len() > 1 {
-            p.paths.insert(slot.clone(), path);
-        }
-        if charted {
-            continue;
-        }
-        let guess = recognise::route(board, &who.id, until, book);
-        if let Some((id, share)) = guess.and_then(|g| g.routes.into_iter().next())
-            && share >= ROUTE_SURE
-        {
-            p.routes.insert(slot, book.route(&id).map_or(id, |r| r.name.clone()));
+            p.paths.insert(slot, path);
         }
     }
     p.shape = board.covers().filter_map(|d| board.spot(&d.id, SHAPE_S)).map(|s| [s.at.x, s.at.y]).collect();
