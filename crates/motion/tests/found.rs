@@ -79,7 +79,8 @@ fn who_is_hidden_until_the_snap_was_set_where_he_appears() {
         smooth(&PersonId("p".into()), &seen, &times, &Running::default())
     };
     let set = path(hidden(0.3)).expect("he was there");
-    assert!(set.points[0].t_s < START + 0.01);
+    // The rule holds him for a second; before it he may have shifted.
+    assert!((-1.0..-0.69).contains(&set.points[0].t_s), "{:?}", set.points[0]);
     for p in &set.points {
         let [x, y] = hidden(p.t_s);
         let (c, d) = (p.position_covariance, [p.position.x - x, p.position.y - y]);

@@ -73,6 +73,8 @@ mod tests {
             line("open and ahead", (15.0, 1.0), (1.5, 0.2)),
             line("open and behind", (15.0, 1.0), (-1.0, 0.2)),
             line("middling too", (1.0, 1.0), (0.1, 0.2)),
+            line("open, a little ahead", (15.0, 1.0), (0.6, 0.2)),
+            line("half open, ahead", (10.0, 1.0), (1.0, 0.2)),
         ];
         let mut group: Vec<&Line> = lines.iter().collect();
         let mut unseen = line("no feet", (0.0, 1.0), (-2.0, 0.2));

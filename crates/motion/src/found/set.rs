@@ -12,9 +12,11 @@ const SLOW: f64 = 4.0;
 const SAME: f64 = 0.5;
 /// Times at which he is known to have stood still are this far apart, s.
 const STEP_S: f64 = 0.25;
+/// All but one of the offense are set for this long before the snap, s (NCAA football rules 7-1-4; the professional code's
+/// rule 7 section 4 says the same), and who faces them in a stance stands too; before it they may shift.
+const SET_S: f64 = 1.0;
 /// Standard deviation of the speed of somebody who is set, yd/s per axis: heads turn, weight shifts. Common practice, no
-/// source. All but one of the offense are set for a second before the snap (NCAA football rules 7-1-4; the professional
-/// code's rule 7 section 4 says the same), and who faces them in a stance stands too.
+/// source.
 const STILL: f64 = 0.15;
 /// Standard deviation of a place that says nothing, yd.
 const ANYWHERE: f64 = 50.0;
@@ -24,6 +26,7 @@ pub(super) fn set_before_the_snap(tracks: &mut [FoundTrack], from_s: f64) {
     if from_s >= 0.0 {
         return;
     }
+    let from_s = from_s.max(-SET_S);
     let firsts: Vec<Option<(f64, Point2<Ground>)>> = tracks.iter().map(place_when_first_seen).collect();
     let stood: Vec<bool> = (0..tracks.len())
         .map(|k| {

@@ -18,7 +18,7 @@ use std::sync::{Arc, Mutex};
 /// Kind among computed things: everybody in every frame of a clip.
 pub(crate) const SIGHTINGS: &str = "sightings";
 /// Changes when the finding changes, so that an older program's sightings are made again.
-const FINDING: u32 = 3;
+const FINDING: u32 = 4;
 
 /// Tracks of this run by play, with the key of what they came from.
 #[derive(Default)]

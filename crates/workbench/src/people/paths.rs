@@ -309,7 +309,11 @@ fn show(seen: &Seen, tracks: Vec<FoundTrack>, repairs: Vec<TrackRepair>) -> Resu
         else {
             continue;
         };
-        let near = |t: f64| times().any(|o| (o - t).abs() <= GUESSED_S);
+        // That somebody stood still before he was seen is known, not seen.
+        let near = |t: f64| {
+            let spotted = r.track.spots.iter().map(|s| s.at.t_s).chain(r.hand.iter().map(|h| h.t_s));
+            spotted.into_iter().any(|o| (o - t).abs() <= GUESSED_S)
+        };
         let points = track
             .points
             .iter()
