@@ -240,26 +240,26 @@ async fn main() {
         "{TABLES} tables of {PLAYS} plays, each written another way and read as proposed; {} plays without a fault",
         out.plays - out.spoilt
     );
-    out.families.tell("tables.coverage_family", 90.0, &note, show);
-    out.styles.tell("tables.man_or_zone", 90.0, &format!("per defender; {note}"), show);
-    out.routes.tell("tables.routes", 95.0, &note, show);
+    out.families.tell("reads.table_coverage_family", 90.0, &note, show);
+    out.styles.tell("reads.table_man_or_zone", 90.0, &format!("per defender; {note}"), show);
+    out.routes.tell("reads.table_routes", 95.0, &note, show);
     out.cut.tell(
-        "tables.routes_cut_off",
+        "reads.table_routes_cut_off",
         80.0,
         &format!(
             "claimed with a share of .6 and more although the play ended before or in the break; {note}"
         ),
         show,
     );
-    out.concepts.tell("tables.concepts", 80.0, &note, show);
+    out.concepts.tell("reads.table_concepts", 80.0, &note, show);
     out.sure.tell(
-        "tables.concepts_called",
+        "reads.table_concepts_called",
         90.0,
         &format!("where the program is sure enough to judge under it; {note}"),
         show,
     );
-    out.targets.tell("tables.targets", 95.0, &note, show);
-    out.rush.tell("tables.rush_count", 90.0, &note, show);
+    out.targets.tell("reads.table_targets", 95.0, &note, show);
+    out.rush.tell("reads.table_rush_count", 90.0, &note, show);
     for c in scores {
         eprintln!("{} throws: {:?} {:?} {}", c.throws, c.ours, c.fitted, c.said);
     }

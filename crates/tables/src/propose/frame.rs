@@ -38,8 +38,9 @@ fn start_fits(y: f64, book: RuleBook) -> f64 {
 
 /// Yards past an end line that people run and balls fly.
 const PAST_YD: f64 = 1.5;
-/// Log likelihood below which one frame is not preferred to the other; ours.
-const SURE: f64 = 3.0;
+/// Log likelihood below which one frame is not preferred to the other: two plays that start in an end zone, or eight places in a thousand
+/// beyond an end line; ours.
+const SURE: f64 = 7.0;
 
 /// Log likelihood that the field with its end zones runs from `from` to `to`, by all places along it and by where plays start, yd: nobody
 /// stays beyond the end lines, and no play starts in an end zone. A few wild rows or one wild play decide nothing.
@@ -51,9 +52,9 @@ fn length_fits((from, to): (f64, f64), places: &[&Seen], unit: Unit, starts: &[f
     let all: usize = places.iter().map(|s| s.numbers.len()).sum();
     let out: usize = places.iter().map(|s| s.numbers.iter().filter(|v| beyond(v)).count()).sum();
     // One place in a thousand may lie there for any reason.
-    let places = -(1000.0 * out as f64 / all.max(1) as f64).min(12.0);
+    let places = -(1000.0 * out as f64 / all.max(1) as f64).min(8.0);
     let in_end_zone = |x: &&f64| **x < from + end_zone - PAST_YD || **x > to - end_zone + PAST_YD;
-    places - 2.0 * starts.iter().filter(in_end_zone).count() as f64
+    places - 4.0 * starts.iter().filter(in_end_zone).count() as f64
 }
 
 /// Unit and origin by how far the places reach, and by where plays start (`starts`, x and y in table units).
@@ -76,11 +77,13 @@ pub(super) fn frame(
         .map(|s| s.most())
         .fold((f64::INFINITY, f64::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)));
     let wide = (within.1 - within.0).max(1.0);
-    let centred = y_low < -5.0 && y_high > 5.0;
+    // Counted from the middle, a good part of all places lies below 0; some yards out of bounds do not.
+    let centred = within.0 < -0.25 * wide && within.1 > 0.25 * wide;
     let likely = |u: Unit| {
         let from_middle = |y: f64| y * u.yards() - if centred { 0.0 } else { 0.5 * book.width() };
         width_fits(wide * u.yards() / book.width())
-            + starts.iter().map(|s| start_fits(from_middle(s[1]), book)).sum::<f64>()
+            // A density per yard is one per unit of the table.
+            + starts.iter().map(|s| start_fits(from_middle(s[1]), book) + u.yards().ln()).sum::<f64>()
     };
     let guessed = [Unit::Yards, Unit::Metres, Unit::Feet]
         .into_iter()
@@ -154,6 +157,18 @@ mod tests {
             assert_eq!(read(0.0, wild, &[30.0, 55.0]), (Origin::EndLine, false), "{wild} wild rows");
             assert_eq!(read(10.0, wild, &[30.0, 55.0]), (Origin::GoalLine, false), "{wild} wild rows");
         }
+    }
+
+    /// Men and balls some yards out of bounds do not make the sideline the middle of the field, nor its yards feet.
+    #[test]
+    fn out_of_bounds_is_not_the_other_half() {
+        let book = RuleBook::College;
+        let x = seen((0..4000).map(|k| f64::from(k % 1171) / 10.0 + 1.5).collect());
+        let y = seen((0..4000).map(|k| f64::from(k % 533) / 10.0).chain([-6.3, -5.8, 58.0]).collect());
+        let starts: Vec<[f64; 2]> =
+            (0..20).map(|k| [20.0 + f64::from(k) * 4.0, 0.5 * book.width() + 3.2]).collect();
+        let (unit, origin) = frame((&[&x], &[&y]), &starts, None, book, &mut Vec::new());
+        assert_eq!((unit, origin), (Unit::Yards, Origin::EndLine));
     }
 
     /// Plays that start inside the ten tell the goal line, though nobody is seen deep in an end zone.
