@@ -165,8 +165,13 @@ mod tests {
         let book = RuleBook::College;
         let x = seen((0..4000).map(|k| f64::from(k % 1171) / 10.0 + 1.5).collect());
         let y = seen((0..4000).map(|k| f64::from(k % 533) / 10.0).chain([-6.3, -5.8, 58.0]).collect());
-        let starts: Vec<[f64; 2]> =
-            (0..20).map(|k| [20.0 + f64::from(k) * 4.0, 0.5 * book.width() + 3.2]).collect();
+        // On the hashes and between them.
+        let hash = 0.5 * book.width() - book.hash_from_sideline();
+        let starts: Vec<[f64; 2]> = (0..20)
+            .map(|k| {
+                [20.0 + f64::from(k) * 4.0, 0.5 * book.width() + hash * [-1.0, 0.4, 1.0][k as usize % 3]]
+            })
+            .collect();
         let (unit, origin) = frame((&[&x], &[&y]), &starts, None, book, &mut Vec::new());
         assert_eq!((unit, origin), (Unit::Yards, Origin::EndLine));
     }
