@@ -280,7 +280,8 @@ fn ran(
     book: &Playbook,
     out: &mut Recognised,
 ) {
-    let seen = routes(board, until, released, charted, book);
+    // What the tracks look like is told without the chart, which would only come back as if it had been seen.
+    let seen = routes(board, until, released, &[], book);
     let word = |id: &str| book.route(id).map_or_else(|| id.to_owned(), |r| r.name.clone());
     for (slot, guess) in &seen {
         let over = recognise::in_slot(board, slot).and_then(|id| measures::alignment(board, id));
@@ -301,7 +302,8 @@ fn ran(
             leverage: over.as_ref().map(|a| leverage(a.leverage).to_owned()),
         });
     }
-    let guesses = concepts(&seen, released, book);
+    // For the concept a charted route is certain.
+    let guesses = concepts(&routes(board, until, released, charted, book), released, book);
     if let Some(first) = guesses.first().filter(|g| g.sure()) {
         out.chart.concept = first.concept.name.clone();
     }
