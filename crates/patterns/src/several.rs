@@ -83,34 +83,46 @@ struct Seen {
     game: GameId,
 }
 
+impl SeveralAsked {
+    /// The question that one of the fields would be alone.
+    fn alone(&self, by: &str) -> Question {
+        Question {
+            of: self.of.clone(),
+            by: Some(by.to_owned()),
+            only: self.only.clone(),
+            ..Question::default()
+        }
+        .over(&self.games)
+    }
+    /// What is held against the figure, in the order asked.
+    ///
+    /// # Errors
+    /// `NoField`, `Itself`, `NotWords`; `HowMany` for fewer than two fields or more than [`MOST`].
+    pub fn fields(&self) -> Result<Vec<&'static Field>, QuestionError> {
+        if !(2..=MOST).contains(&self.by.len()) {
+            return Err(QuestionError::HowMany { given: self.by.len(), most: MOST });
+        }
+        let mut by: Vec<&'static Field> = Vec::new();
+        for id in &self.by {
+            let field = self.alone(id).fields()?.1.expect("a question that is split by something");
+            if by.iter().any(|b| b.id == field.id) {
+                return Err(QuestionError::Itself { id: field.id.to_owned() });
+            }
+            by.push(field);
+        }
+        Ok(by)
+    }
+}
+
 /// Holds a figure against several fields at once by a hierarchical regression (logistic for a share, linear for a measure): measures as
 /// regressors, words as levels that are drawn toward each other, games as levels of their own. Plays on which one of them was not seen are
 /// left out and counted. Errors of measurement of the regressors flatten their effects and are not taken out.
 ///
 /// # Errors
-/// `NoField`, `Itself`, `NotWords`; `HowMany` for fewer than two fields or more than [`MOST`].
+/// What [`SeveralAsked::fields`] refuses.
 pub fn several(lines: &[Line], asked: &SeveralAsked) -> Result<Several, QuestionError> {
-    if !(2..=MOST).contains(&asked.by.len()) {
-        return Err(QuestionError::HowMany { given: asked.by.len(), most: MOST });
-    }
-    let one = |by: &str| {
-        Question {
-            of: asked.of.clone(),
-            by: Some(by.to_owned()),
-            only: asked.only.clone(),
-            ..Question::default()
-        }
-        .over(&asked.games)
-    };
-    let mut by: Vec<&'static Field> = Vec::new();
-    for id in &asked.by {
-        let field = one(id).fields()?.1.expect("a question that is split by something");
-        if by.iter().any(|b| b.id == field.id) {
-            return Err(QuestionError::Itself { id: field.id.to_owned() });
-        }
-        by.push(field);
-    }
-    let question = one(&asked.by[0]);
+    let by = asked.fields()?;
+    let question = asked.alone(&asked.by[0]);
     let (of, _) = question.fields()?;
     let (kept, _) = question.lines(lines);
     let word = (of.kind != FieldKind::Value).then(|| asked.word.clone().unwrap_or_else(|| usual(of, &kept)));
@@ -272,6 +284,7 @@ fn fit(out: &mut Several, by: &[&Field], seen: &[Seen], design: &Design) {
     };
     let mut raw: Vec<(Term, f64)> = Vec::new();
     let (mut measure, mut fact) = (0, 0);
+    let mut flat: Vec<&str> = Vec::new();
     for &field in by {
         if field.kind == FieldKind::Value {
             let k = measure;
@@ -281,7 +294,14 @@ fn fit(out: &mut Several, by: &[&Field], seen: &[Seen], design: &Design) {
             raw.push(term(field, None, seen.len(), step, draws));
             continue;
         }
-        for (l, (word, plays)) in design.words[fact].iter().enumerate().filter(|w| w.1.1 >= FEWEST) {
+        let spoken = design.words[fact].iter().enumerate().filter(|w| w.1.1 >= FEWEST);
+        // One word beside a play or two of others is an average, not a comparison.
+        if spoken.clone().count() < 2 {
+            flat.push(field.label);
+            fact += 1;
+            continue;
+        }
+        for (l, (word, plays)) in spoken {
             let draws = drawn.of(|d| {
                 let e = h.effect(d, fact, l);
                 if share { logit(h.mean(d) + e) - logit(h.mean(d)) } else { spread * e }
@@ -312,6 +332,12 @@ fn fit(out: &mut Several, by: &[&Field], seen: &[Seen], design: &Design) {
     } else {
         format!("Over {} plays, with the others held even: {}.", seen.len(), carried.join("; "))
     };
+    if !flat.is_empty() {
+        out.said += &format!(
+            " Too few of another kind to compare ({FEWEST} plays of two words at least): {}.",
+            flat.join(", ")
+        );
+    }
 }
 
 fn logit(eta: f64) -> f64 {

@@ -9,6 +9,8 @@ impl Workbench {
     /// # Errors
     /// `Invalid` for unknown fields, the same one twice, too few or too many; what measuring the plays refused.
     pub async fn several(&self, asked: SeveralAsked) -> Result<Several, WorkError> {
+        // A wrong field is told before the plays are measured.
+        asked.fields()?;
         let lines = self.asked().await?;
         // The sampler takes a second and more.
         crate::error::blocking(move || Ok::<_, WorkError>(several(&lines.lines, &asked)?)).await
