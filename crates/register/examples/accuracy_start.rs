@@ -121,6 +121,15 @@ fn run(c: &Case, k: u64, t: &mut Tally, dev: bool, dir: Option<&str>) {
         if first.is_none() {
             eprintln!("      {findings:?}");
         }
+        if !(right && sure) {
+            for f in &c.frames {
+                let (s, a) = (&f.truth.station, &f.truth.aim);
+                eprintln!(
+                    "      true: at {:.1}, {:.1}, {:.1} k1 {:.3} | pan {:.4} tilt {:.4} roll {:.4} focal {:.0}",
+                    s.centre.x, s.centre.y, s.centre.z, s.k1, a.pan, a.tilt, a.roll, a.focal
+                );
+            }
+        }
         if let (Some(dir), false) = (dir, right && sure) {
             for (i, f) in c.frames.iter().enumerate() {
                 let name = format!("{dir}/{:03}_{word}_{i}.png", k);

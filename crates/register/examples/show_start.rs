@@ -1,4 +1,4 @@
-//! Shows what a start without clicks sees in one picture: `show_start IN.png OUT.png BOOK [sideline|end-zone]`. Green: the field's colour;
+//! Shows what a start without clicks sees in one picture: `show_start IN.png OUT.png BOOK [sideline|end-zone] [crowned]`. Green: the field's colour;
 //! white: strokes of chalk; red, yellow: the best candidate's lines across and along the field. Prints the candidates.
 #![allow(clippy::print_stdout, reason = "an example speaks to whoever ran it")]
 
@@ -10,7 +10,9 @@ use register::{FieldModel, FrameView, KnownAboutClip, PictureSize, find_field, g
 fn main() {
     let args: Vec<String> = std::env::args().collect();
     let [_, input, out, book, rest @ ..] = &args[..] else {
-        eprintln!("arguments: IN.png OUT.png professional|college|high-school|canadian [sideline|end-zone]");
+        eprintln!(
+            "arguments: IN.png OUT.png professional|college|high-school|canadian [sideline|end-zone] [crowned]"
+        );
         std::process::exit(2);
     };
     let book = match book.as_str() {
@@ -26,7 +28,11 @@ fn main() {
     let rgb = RgbImage::new(w, h, picture.into_raw()).expect("three bytes a pixel");
     let luma = rgb.view().luma();
     let size = PictureSize { width: w, height: h };
-    let field = FieldModel::flat(book);
+    let crowned = rest.iter().any(|r| r == "crowned");
+    let field = FieldModel {
+        crown: field::Crown { height: if crowned { 4.0 / 36.0 } else { 0.0 } },
+        ..FieldModel::flat(book)
+    };
     let known = KnownAboutClip { view, ..KnownAboutClip::default() };
     let frame = FrameView { index: 0, luma: luma.view(), colour: Some(rgb.view()) };
     let begun = std::time::Instant::now();
@@ -38,7 +44,7 @@ fn main() {
     for f in findings {
         println!("{f:?}");
     }
-    let mut shown: Vec<u8> = rgb.view().data().iter().map(|v| v / 2).collect();
+    let mut shown: Vec<u8> = rgb.view().data().iter().map(|v| v / 2 + v / 4).collect();
     let mut dot = |x: f64, y: f64, c: [u8; 3]| {
         if x >= 0.0 && y >= 0.0 && x < f64::from(w) && y < f64::from(h) {
             let i = (y as usize * w as usize + x as usize) * 3;

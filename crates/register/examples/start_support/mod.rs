@@ -114,15 +114,7 @@ fn case(game: &GameScript, venue: &Venue, look: &Look, r: &mut ChaCha8Rng, v: us
     } else {
         ViewSetup::end_zone(look.rule_book, beyond, size.0, size.1, rate, seed)
     };
-    let c = &mut setup.station.centre;
-    if sideline {
-        c.x = look.rule_book.length() / 2.0 + r.random_range(-9.0..9.0);
-        c.y += r.random_range(-14.0..12.0);
-        c.z += r.random_range(-9.0..6.0);
-    } else {
-        c.y += r.random_range(-6.0..6.0);
-        c.z += r.random_range(-4.0..5.0);
-    }
+    stand(&mut setup, look.rule_book, sideline, beyond, r);
     setup.framing *= if sideline { r.random_range(0.62..1.25) } else { r.random_range(0.75..1.4) };
     setup.operator.roll_rad = r.random_range(-0.016..0.016);
     let follow = setup.follow(&stage);
@@ -130,6 +122,7 @@ fn case(game: &GameScript, venue: &Venue, look: &Look, r: &mut ChaCha8Rng, v: us
     let n = times.len();
     let mut scratch = Scratch::default();
     let harm = Harm {
+        bars: if r.random_bool(0.1) { Some(r.random_bool(0.5)) } else { None },
         quality: if r.random_bool(0.7) { Some(r.random_range(25.0..80.0)) } else { None },
         interlaced: r.random_bool(0.25),
         gain: if r.random_bool(0.25) { r.random_range(1.15..1.5) } else { r.random_range(0.75..1.1) },
@@ -156,8 +149,28 @@ fn case(game: &GameScript, venue: &Venue, look: &Look, r: &mut ChaCha8Rng, v: us
     }
 }
 
+/// Stands the camera in a press box or on a school's low bleachers, off midfield; behind an end line on a mast close by or in the
+/// seats far back.
+fn stand(setup: &mut ViewSetup, book: RuleBook, sideline: bool, beyond: bool, r: &mut ChaCha8Rng) {
+    let c = &mut setup.station.centre;
+    let low = r.random_bool(0.3);
+    if sideline {
+        c.x = book.length() / 2.0 + if low { r.random_range(-22.0..22.0) } else { r.random_range(-9.0..9.0) };
+        c.y = if low { r.random_range(-35.0..-16.0) } else { r.random_range(-55.0..-28.0) };
+        c.z = if low { r.random_range(7.0..13.0) } else { r.random_range(13.0..28.0) };
+    } else {
+        let back = book.end_zone() + if low { r.random_range(7.0..20.0) } else { r.random_range(17.0..45.0) };
+        c.x = if beyond { book.length() + back } else { -back };
+        c.y = book.width() / 2.0 + r.random_range(-9.0..9.0);
+        c.z = if low { r.random_range(6.0..11.0) } else { r.random_range(10.0..22.0) };
+    }
+    setup.station.k1 = r.random_range(-0.08..0.02);
+}
+
 /// What recorders and web copies do to a picture.
 struct Harm {
+    /// Black bars beside the picture (true) or above and below it, a tenth of it each.
+    bars: Option<bool>,
     /// Quality of block compression, 0 to 100, as in the JPEG library's scale.
     quality: Option<f64>,
     /// Every row is softened with its neighbours.
@@ -190,6 +203,20 @@ impl Harm {
                 }
             }
         }
+        if let Some(beside) = self.bars {
+            for y in 0..h {
+                for x in 0..w {
+                    let (at, of) = if beside { (x, w) } else { (y, h) };
+                    if at < of / 10 || at >= of - of / 10 {
+                        planes[y * w + x] = 16;
+                        let c = y / 2 * (w / 2) + x / 2;
+                        planes[w * h + c] = 128;
+                        planes[w * h + w * h / 4 + c] = 128;
+                    }
+                }
+            }
+        }
+        let (luma, _) = planes.split_at_mut(w * h);
         if let Some(q) = self.quality {
             let scale = if q < 50.0 { 50.0 / q } else { 2.0 - q / 50.0 };
             block_compress(luma, w, h, scale);

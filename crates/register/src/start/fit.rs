@@ -5,7 +5,7 @@ use crate::prior::Belief;
 use crate::samples::{Class, Sample};
 use crate::settle::{Anchor, Scales, Settled, settle};
 use camera::Pinhole;
-use picture::{GrayView, Scratch};
+use picture::{GrayView, GroundMask, Scratch};
 
 /// A camera settled on the chalk.
 #[derive(Clone, Debug)]
@@ -46,6 +46,7 @@ pub(super) fn fit(
     s: &Surface,
     samples: &[Sample],
     v: GrayView<'_>,
+    mask: &GroundMask,
     scratch: &mut Scratch,
 ) -> Option<Fitted> {
     let unit = f64::from(start.station.width) / 1280.0;
@@ -61,7 +62,9 @@ pub(super) fn fit(
     let near = held(1.0);
     let anchor = Anchor { model: Model::Pinhole(*start), information: near };
     let mut model = anchor.model;
-    let mut see = |m: &Model, how: &Look| -> Looked { look(m, s, samples, v, how, scratch) };
+    // Beyond the ground there are edges enough that pass for lines.
+    let mut see =
+        |m: &Model, how: &Look| -> Looked { look(m, s, &on_ground(m, s, samples, mask), v, how, scratch) };
     let rough = Look {
         radius: 10.0 * unit.max(0.6),
         rows: 0.0,
@@ -99,7 +102,8 @@ pub(super) fn fit(
     }
     let (settled, _) = settled?;
     // What is too thin to be missed tells for or against.
-    let plain: Vec<Sample> = samples.iter().filter(|q| width_px(&model, s, q) >= PLAIN).copied().collect();
+    let mut plain = on_ground(&model, s, samples, mask);
+    plain.retain(|q| width_px(&model, s, q) >= PLAIN);
     let seen = look(&model, s, &plain, v, &close, scratch);
     let Model::Pinhole(camera) = model else { return None };
     let covariance = settled.information.try_inverse()? * LEFT_OUT;
@@ -128,6 +132,11 @@ pub(super) fn fit(
     };
     let evidence = part(0, 1.0, 0.45) + part(1, 1.0, 0.35) + part(2, 0.7, 0.35);
     Some(Fitted { camera, covariance, rms_px: settled.rms_px, inliers: settled.inliers, shares, evidence })
+}
+
+/// The samples that the picture shows on ground.
+fn on_ground(m: &Model, s: &Surface, samples: &[Sample], mask: &GroundMask) -> Vec<Sample> {
+    samples.iter().filter(|q| m.pixel(s, q.ground).is_some_and(|p| mask.holds(p.x, p.y))).copied().collect()
 }
 
 /// Width of the paint in the picture, px.

@@ -72,8 +72,11 @@ const HORIZONS: (usize, f64, f64) = (150, 0.08, 1.028);
 /// Horizons kept for every focal length.
 const KEPT: usize = 6;
 /// Shapes whose paint across the field is looked at, and rough cameras that are polished.
-const SHAPES: usize = 70;
+const SHAPES: usize = 110;
 const POLISHED: usize = 7;
+/// Strokes that may be sidelines, and the shortest of them, px at 1280 columns.
+const SQUARE: usize = 8;
+const SQUARE_PX: f64 = 60.0;
 /// How far from its row paint may lie, yd, before and after polishing.
 const SLACK: [f64; 2] = [0.4, 0.15];
 
@@ -208,7 +211,8 @@ impl Search<'_> {
         }
         let mut out = Vec::new();
         for l in kept {
-            for &focal in focals {
+            let square = self.square(&l, focals);
+            for &focal in focals.iter().chain(&square) {
                 let shape = Shape { focal, ..l };
                 let Some(seen) = self.seen(&shape, 8) else { continue };
                 let [low, high] = self.kinds[kind].height;
@@ -220,23 +224,58 @@ impl Search<'_> {
         out
     }
 
+    /// Focal lengths under which a long stroke beside the pencil runs square to the yard lines, as sidelines do. Seen aslant, a sideline
+    /// turns so fast with the focal length that none of a coarse row of them holds it.
+    fn square(&self, l: &Shape, focals: &[f64]) -> Vec<f64> {
+        let c = self.chalk;
+        let members = &self.pencils[l.pencil].members;
+        let mut long: Vec<&Stroke> =
+            c.strokes.iter().enumerate().filter(|(i, _)| !members.contains(i)).map(|(_, s)| s).collect();
+        long.sort_by(|a, b| b.length().total_cmp(&a.length()));
+        long.retain(|s| s.length() > SQUARE_PX * c.unit);
+        long.truncate(SQUARE);
+        // Angle of a stroke off the field's length, on the ground.
+        let off = |focal: f64, s: &Stroke| {
+            let level = self.level(&Shape { focal, ..*l })?;
+            let (a, b) = (level.ground(s.a.x, s.a.y)?, level.ground(s.b.x, s.b.y)?);
+            let angle = ((b[1] - a[1]) / (b[0] - a[0])).atan();
+            angle.is_finite().then_some(angle)
+        };
+        let mut out = Vec::new();
+        for s in long {
+            for pair in focals.windows(2) {
+                let (Some(low), Some(high)) = (off(pair[0], s), off(pair[1], s)) else { continue };
+                if low * high < 0.0 && low.abs().max(high.abs()) < 0.4 {
+                    out.push((pair[0].ln() + (pair[1] / pair[0]).ln() * low / (low - high)).exp());
+                }
+            }
+        }
+        out.sort_by(f64::total_cmp);
+        out.dedup_by(|a, b| (*a / *b).ln().abs() < 0.004);
+        out
+    }
+
     fn worth(&self, comb: &Comb) -> f64 {
         8.0 * comb.score / f64::from(self.size.width)
+    }
+
+    /// A shape's level camera.
+    fn level(&self, s: &Shape) -> Option<Level> {
+        let c = self.chalk;
+        let p = &self.pencils[s.pencil];
+        if self.kinds[s.kind].end_zone {
+            return looking_down(c, p, s.roll, s.focal, s.over);
+        }
+        let l = Level::from_vanishing(p.point(c.half)?, s.roll, s.focal, c.half);
+        let looks = (0.03..1.1).contains(&l.tilt) && (l.pan - std::f64::consts::FRAC_PI_2).abs() <= 1.15;
+        looks.then_some(l)
     }
 
     /// Builds a shape's camera and finds its yard lines.
     fn seen(&self, s: &Shape, seeds: usize) -> Option<Seen> {
         let c = self.chalk;
         let p = &self.pencils[s.pencil];
-        let l = if self.kinds[s.kind].end_zone {
-            looking_down(c, p, s.roll, s.focal, s.over)?
-        } else {
-            let l = Level::from_vanishing(p.point(c.half)?, s.roll, s.focal, c.half);
-            if !(0.03..1.1).contains(&l.tilt) || (l.pan - std::f64::consts::FRAC_PI_2).abs() > 1.15 {
-                return None;
-            }
-            l
-        };
+        let l = self.level(s)?;
         let comb = comb(&places(c, &l, p, 50), [5.0 / 90.0, 5.0 / 2.0], seeds)?;
         // The middle of the picture shows field, and the field has an end.
         let away = [0.5, 0.7, 0.9].iter().find_map(|t| l.ground(c.half[0], 2.0 * t * c.half[1]))?;
@@ -426,6 +465,7 @@ pub(super) fn settle_best(
     s: &Surface,
     samples: &[Sample],
     v: GrayView<'_>,
+    mask: &GroundMask,
     scratch: &mut Scratch,
 ) -> Vec<(Fitted, usize)> {
     let (w, h) = (v.width() as f64, v.height() as f64);
@@ -453,7 +493,7 @@ pub(super) fn settle_best(
         }
         taken.push(own);
         let kind = &kinds[r.kind];
-        if let Some(f) = fit(&r.camera, &kind.belief, kind.end_zone, s, samples, v, scratch) {
+        if let Some(f) = fit(&r.camera, &kind.belief, kind.end_zone, s, samples, v, mask, scratch) {
             let plain = f.plain();
             let own = shown(&f.camera);
             // The same camera reached from two sides counts once.

@@ -260,7 +260,7 @@ fn one(
     let all = samples(field.rule_book);
     let mut scratch = Scratch::default();
     let rough = rough(&chalk, &kinds, size, &s);
-    let mut fitted = settle_best(&rough, &kinds, &s, &all, f.luma, &mut scratch);
+    let mut fitted = settle_best(&rough, &kinds, &s, &all, f.luma, &chalk.mask, &mut scratch);
     if let Some(best) = fitted.first().map(|f| f.0.evidence) {
         fitted.retain(|f| f.0.evidence > best - 40.0);
     }
