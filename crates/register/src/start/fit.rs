@@ -90,10 +90,24 @@ pub(super) fn fit(
         let anchor = Anchor { model, information: held(slack) };
         model = settle(model, s, &seen.seen, &anchor, ALL, 0.03, Scales::ByClass, 4)?.model;
     }
+    closed_in(model, belief, s, samples, v, mask, scratch)
+}
+
+/// From a camera within a pixel or two, whose yard lines are named, to the chalk as that name has it: what lies beyond the goal line is
+/// not expected then.
+pub(super) fn closed_in(
+    mut model: Model,
+    belief: &Belief,
+    s: &Surface,
+    samples: &[Sample],
+    v: GrayView<'_>,
+    mask: &GroundMask,
+    scratch: &mut Scratch,
+) -> Option<Fitted> {
     let close = Look { radius: 2.5, rows: 3.0, least: LEAST, spacing: 7.0, long_only: false, smear: None };
     let mut settled: Option<(Settled, Looked)> = None;
     for _ in 0..2 {
-        let seen = see(&model, &close);
+        let seen = look(&model, s, &on_ground(&model, s, samples, mask), v, &close, scratch);
         let anchor =
             Anchor { model: Model::Pinhole(centred(belief, &model)?), information: belief.information };
         let r = settle(model, s, &seen.seen, &anchor, ALL, PAINT, Scales::Joint, 4)?;

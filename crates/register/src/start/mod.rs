@@ -266,20 +266,24 @@ fn one(
     }
     fitted.truncate(3);
     let mut out = FrameResult { index: f.index, fitted, along: Vec::new(), named: Vec::new() };
-    for (k, (fit, kind)) in out.fitted.iter().enumerate() {
+    for (k, (fit, kind)) in out.fitted.iter_mut().enumerate() {
         let m = crate::model::Model::Pinhole(fit.camera);
         let along = Along::look(&m, &s, f.luma, glyphs, &mut scratch);
         let kind = &kinds[*kind];
-        let good = goodness(fit);
-        for j in -30..=30 {
-            let shift = 5.0 * f64::from(j);
-            let mut camera = fit.camera;
-            camera.station.centre.x += shift;
-            let Some(aimed) = middle(&camera, size) else { continue };
-            let ez = field.rule_book.end_zone();
-            if !(-ez - 5.0..=field.rule_book.length() + ez + 5.0).contains(&aimed.x) {
-                continue;
+        // Named wrongly, a picture of the goal line lacks lines that were never painted.
+        let best = names(&fit.camera, size, field)
+            .map(|(shift, camera, _)| (along.weigh(field.rule_book, shift), shift, camera))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((_, shift, camera)) = best {
+            let m = crate::model::Model::Pinhole(camera);
+            let again = fit::closed_in(m, &kind.belief, &s, &all, f.luma, &chalk.mask, &mut scratch);
+            if let Some(mut again) = again.filter(|a| a.evidence > fit.evidence) {
+                again.camera.station.centre.x -= shift;
+                *fit = again;
             }
+        }
+        let good = goodness(fit);
+        for (shift, camera, aimed) in names(&fit.camera, size, field) {
             let base = EVIDENCE * fit.evidence + along.weigh(field.rule_book, shift);
             for is_turned in turns(known, kind.end_zone, field) {
                 let mut likelihood = base;
@@ -305,6 +309,23 @@ fn one(
     }
     normalise(&mut out.named);
     out
+}
+
+/// Every name of a camera's yard lines under which its picture shows the field: yards added, the camera so named, and the ground that it
+/// is aimed at.
+fn names(
+    camera: &Pinhole,
+    size: PictureSize,
+    field: &FieldModel,
+) -> impl Iterator<Item = (f64, Pinhole, Point2<geometry::frame::Ground>)> {
+    let (camera, length, ez) = (*camera, field.rule_book.length(), field.rule_book.end_zone());
+    (-30..=30).filter_map(move |j| {
+        let shift = 5.0 * f64::from(j);
+        let mut camera = camera;
+        camera.station.centre.x += shift;
+        let aimed = middle(&camera, size)?;
+        (-ez - 5.0..=length + ez + 5.0).contains(&aimed.x).then_some((shift, camera, aimed))
+    })
 }
 
 /// Probability that the shape itself is right, from how much of the chalk is where it should be.
