@@ -268,7 +268,7 @@ fn one(
     let mut out = FrameResult { index: f.index, fitted, along: Vec::new(), named: Vec::new() };
     for (k, (fit, kind)) in out.fitted.iter_mut().enumerate() {
         let m = crate::model::Model::Pinhole(fit.camera);
-        let along = Along::look(&m, &s, f.luma, glyphs, &mut scratch);
+        let mut along = Along::look(&m, &s, f.luma, glyphs, &mut scratch);
         let kind = &kinds[*kind];
         // Named wrongly, a picture of the goal line lacks lines that were never painted.
         let best = names(&fit.camera, size, field)
@@ -282,7 +282,20 @@ fn one(
                 *fit = again;
             }
         }
-        let good = goodness(fit);
+        let mut alone = 1.0;
+        if known.station.is_some() && kind.end_zone {
+            for _ in 0..NEIGHBOURS {
+                let (better, share) = next_to(fit, kind, &along, field, |m| {
+                    fit::closed_in(m, &kind.belief, &s, &all, f.luma, &chalk.mask, &mut scratch)
+                });
+                alone = share;
+                let Some(better) = better else { break };
+                *fit = better;
+                let m = crate::model::Model::Pinhole(fit.camera);
+                along = Along::look(&m, &s, f.luma, glyphs, &mut scratch);
+            }
+        }
+        let good = goodness(fit) * alone;
         for (shift, camera, aimed) in names(&fit.camera, size, field) {
             let base = EVIDENCE * fit.evidence + along.weigh(field.rule_book, shift);
             for is_turned in turns(known, kind.end_zone, field) {
@@ -309,6 +322,38 @@ fn one(
     }
     normalise(&mut out.named);
     out
+}
+
+/// Names tried one after the other as long as the next is better.
+const NEIGHBOURS: usize = 3;
+
+/// A camera whose place is known beside those that name each line five yards higher or lower and stand there too: the one that is better,
+/// and its own probability among them. From far behind an end line five yards are a few percent of zoom and tilt, so that both lie well
+/// on the lines.
+fn next_to(
+    fit: &Fitted,
+    kind: &StandKind,
+    along: &Along,
+    field: &FieldModel,
+    mut settle: impl FnMut(crate::model::Model) -> Option<Fitted>,
+) -> (Option<Fitted>, f64) {
+    let worth = |f: &Fitted, shift: f64| {
+        EVIDENCE * f.evidence + along.weigh(field.rule_book, shift) - kind.belief.pull(&f.camera).1
+    };
+    let own = worth(fit, 0.0);
+    let mut total = 1.0;
+    let mut best: Option<(f64, Fitted)> = None;
+    for shift in [-5.0, 5.0] {
+        let mut camera = fit.camera;
+        camera.station.centre.x += shift;
+        let Some(other) = settle(crate::model::Model::Pinhole(camera)) else { continue };
+        let gain = worth(&other, shift) - own;
+        total += gain.min(50.0).exp();
+        if gain > best.as_ref().map_or(0.0, |b| b.0) {
+            best = Some((gain, other));
+        }
+    }
+    (best.map(|b| b.1), 1.0 / total)
 }
 
 /// Every name of a camera's yard lines under which its picture shows the field: yards added, the camera so named, and the ground that it
