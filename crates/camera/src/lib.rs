@@ -5,6 +5,8 @@
 
 mod estimate;
 mod pinhole;
+mod posed;
 
 pub use estimate::{CameraEstimate, FieldCamera, FrameQuality};
 pub use pinhole::{Aim, PARAMETERS, Pinhole, Station};
+pub use posed::{PosedPinhole, Projection};

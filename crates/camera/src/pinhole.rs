@@ -1,3 +1,4 @@
+use crate::posed::PosedPinhole;
 use geometry::frame::{Camera, Field, Ground, Pixel};
 use geometry::{Point2, Point3, Rigid, Vector3};
 use nalgebra as na;
@@ -55,7 +56,7 @@ impl Pinhole {
         )
     }
 
-    fn rotation(&self) -> na::Matrix3<f64> {
+    pub(crate) fn rotation(&self) -> na::Matrix3<f64> {
         let (sp, cp) = self.aim.pan.sin_cos();
         let (st, ct) = self.aim.tilt.sin_cos();
         let right = na::Vector3::new(sp, -cp, 0.0);
@@ -69,42 +70,19 @@ impl Pinhole {
         ])
     }
 
-    /// Where a field point appears; `None` behind the camera or beyond the radius where distortion folds.
-    pub fn pixel_from_field(&self, p: Point3<Field>) -> Option<Point2<Pixel>> {
-        let c = self.camera_from_field() * p;
-        self.pixel_from_camera(c)
+    /// The same camera, ready to project many points.
+    pub fn posed(&self) -> PosedPinhole {
+        PosedPinhole::new(self)
     }
 
-    fn pixel_from_camera(&self, c: Point3<Camera>) -> Option<Point2<Pixel>> {
-        if c.z < 0.1 {
-            return None;
-        }
-        let (u, v) = (c.x / c.z, c.y / c.z);
-        let r2 = u * u + v * v;
-        let k1 = self.station.k1;
-        if 1.0 + 3.0 * k1 * r2 <= 0.0 {
-            return None;
-        }
-        let s = self.aim.focal * (1.0 + k1 * r2);
-        Some(Point2::new(
-            f64::from(self.station.width) / 2.0 + s * u,
-            f64::from(self.station.height) / 2.0 + s * v,
-        ))
+    /// Where a field point appears; `None` behind the camera or beyond the radius where distortion folds.
+    pub fn pixel_from_field(&self, p: Point3<Field>) -> Option<Point2<Pixel>> {
+        self.posed().pixel_from_field(p)
     }
 
     /// Unit direction in the field frame of the ray through a pixel.
     pub fn ray(&self, p: Point2<Pixel>) -> Vector3<Field> {
-        let x = (p.x - f64::from(self.station.width) / 2.0) / self.aim.focal;
-        let y = (p.y - f64::from(self.station.height) / 2.0) / self.aim.focal;
-        let drawn = x.hypot(y);
-        // Newton on r (1 + k1 r²) = drawn; k1 is small, so five steps reach the float's last place.
-        let mut r = drawn;
-        for _ in 0..8 {
-            r -= (r * (1.0 + self.station.k1 * r * r) - drawn) / (1.0 + 3.0 * self.station.k1 * r * r);
-        }
-        let s = if drawn > 1e-15 { r / drawn } else { 1.0 };
-        let d = self.rotation().transpose() * na::Vector3::new(x * s, y * s, 1.0);
-        Vector3::from_column(d.normalize())
+        self.posed().ray(p)
     }
 
     /// Where the ray through a pixel meets the plane at height `z` yd; `None` at or above the horizon.
@@ -134,37 +112,7 @@ impl Pinhole {
         &self,
         p: Point3<Field>,
     ) -> Option<(na::SMatrix<f64, 2, PARAMETERS>, na::Matrix2x3<f64>)> {
-        let r = self.rotation();
-        let w = p.column() - self.station.centre.column();
-        let c = r * w;
-        self.pixel_from_camera(Point3::from_column(c))?;
-        let (u, v) = (c.x / c.z, c.y / c.z);
-        let r2 = u * u + v * v;
-        let (f, k1) = (self.aim.focal, self.station.k1);
-        let radial = 1.0 + k1 * r2;
-        let d_uv = na::Matrix2::new(
-            radial + 2.0 * k1 * u * u,
-            2.0 * k1 * u * v,
-            2.0 * k1 * u * v,
-            radial + 2.0 * k1 * v * v,
-        ) * f;
-        let d_c = na::Matrix2x3::new(1.0, 0.0, -u, 0.0, 1.0, -v) / c.z;
-        let by_camera = d_uv * d_c;
-        let by_point = by_camera * r;
-        // Pan turns the world about z by −pan before everything else: dc/dpan = −R (ẑ × w).
-        let by_pan = by_camera * (-(r * na::Vector3::z().cross(&w)));
-        // Tilt turns about the unrolled right axis, roll about the optical axis.
-        let right = na::Vector3::new(self.aim.pan.sin(), -self.aim.pan.cos(), 0.0);
-        let by_tilt = by_camera * (r * right.cross(&w));
-        let by_roll = by_camera * na::Vector3::new(c.y, -c.x, 0.0);
-        let mut j = na::SMatrix::<f64, 2, PARAMETERS>::zeros();
-        j.set_column(0, &by_pan);
-        j.set_column(1, &by_tilt);
-        j.set_column(2, &by_roll);
-        j.set_column(3, &(na::Vector2::new(u, v) * (f * radial)));
-        j.fixed_view_mut::<2, 3>(0, 4).copy_from(&(-by_point));
-        j.set_column(7, &(na::Vector2::new(u, v) * (f * r2)));
-        Some((j, by_point))
+        self.posed().project(p).map(|q| (q.by_parameters(), q.by_point()))
     }
 
     /// The camera with `step` added to its parameters (order as [`PARAMETERS`]).

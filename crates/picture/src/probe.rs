@@ -41,6 +41,8 @@ pub struct Scratch {
 const SIDE: f32 = 2.5;
 /// Spacing of profile samples, px.
 const STEP: f32 = 0.5;
+/// How far inside the picture's border profiles stay, px: half a pixel to where interpolation ends, and a little for rounding.
+const EDGE: f32 = 0.51;
 /// Variance of the usual blur of optics, pixels and interpolation, as far as it falls inside the window, px².
 const BLUR_VARIANCE: f32 = 0.7;
 
@@ -52,35 +54,21 @@ impl Probe {
 
     /// The clearest bright stripe of about the given width within reach, its middle to a fraction of a pixel; `None` when the profile leaves the picture or nothing stands out by `least` grey levels on both sides.
     pub fn find(&self, v: GrayView<'_>, least: f32, s: &mut Scratch) -> Option<Ridge1> {
-        let n = (self.reach() / STEP).ceil() as i32;
-        let end = n as f32 * STEP + self.along;
-        let (ex, ey) = (end * self.across[0].abs() + self.along, end * self.across[1].abs() + self.along);
-        if self.at[0] - ex < 0.5
-            || self.at[1] - ey < 0.5
-            || self.at[0] + ex > v.width() as f32 - 0.5
-            || self.at[1] + ey > v.height() as f32 - 0.5
-        {
-            return None;
-        }
-        self.read(v, n, s);
-        let mean = |a: f32, b: f32| mean_of(&s.integral, a, b);
+        let n = self.read(v, s)?;
         // In samples: half width of the core, where the sides begin and end.
         let core = (self.half_width.max(0.5)) / STEP;
         let (side0, side1) = self.sides();
-        let response = |c: f32| {
-            let left = mean(c - side1, c - side0);
-            let right = mean(c + side0, c + side1);
-            mean(c - core, c + core) - left.max(right)
-        };
+        let window = |a: f32, b: f32| Window::new(&s.integral, n as f32 + 0.5, a, b);
+        let (left, right) = (window(-side1, -side0), window(side0, side1));
+        let within = window(-core, core);
         // Integral positions put sample k's centre at k + 0.5.
         let middle = n as f32 + 0.5;
         let steps = (self.radius / STEP) as i32;
         let mut best = (f32::NEG_INFINITY, 0.0);
         for k in -steps..=steps {
-            let c = middle + k as f32;
-            let r = response(c);
+            let r = within.mean(k) - left.mean(k).max(right.mean(k));
             if r > best.0 {
-                best = (r, c);
+                best = (r, middle + k as f32);
             }
         }
         if best.0 < least {
@@ -97,26 +85,17 @@ impl Probe {
     /// The clearest step from dark to bright along `across` within reach, by the balance of area about it; `half_width` says how far
     /// the levels on both sides must hold, at least 1.5 px. `None` as for [`Self::find`].
     pub fn find_edge(&self, v: GrayView<'_>, least: f32, s: &mut Scratch) -> Option<Ridge1> {
-        let n = (self.reach() / STEP).ceil() as i32;
-        let end = n as f32 * STEP + self.along;
-        let (ex, ey) = (end * self.across[0].abs() + self.along, end * self.across[1].abs() + self.along);
-        if self.at[0] - ex < 0.5
-            || self.at[1] - ey < 0.5
-            || self.at[0] + ex > v.width() as f32 - 0.5
-            || self.at[1] + ey > v.height() as f32 - 0.5
-        {
-            return None;
-        }
-        self.read(v, n, s);
+        let n = self.read(v, s)?;
         let mean = |a: f32, b: f32| mean_of(&s.integral, a, b);
         let soft = 0.7 * self.soft / STEP;
         let level = self.half_width.max(1.5) / STEP;
-        let response = |c: f32| mean(c + soft, c + soft + level) - mean(c - soft - level, c - soft);
         let middle = n as f32 + 0.5;
+        let window = |a: f32, b: f32| Window::new(&s.integral, middle, a, b);
+        let (dark, bright) = (window(-soft - level, -soft), window(soft, soft + level));
         let steps = (self.radius / STEP) as i32;
         let (mut height, mut c) = (f32::NEG_INFINITY, middle);
         for k in -steps..=steps {
-            let r = response(middle + k as f32);
+            let r = bright.mean(k) - dark.mean(k);
             if r > height {
                 (height, c) = (r, middle + k as f32);
             }
@@ -230,31 +209,37 @@ impl Probe {
         self.half_width + self.soft + SIDE
     }
 
-    fn read(&self, v: GrayView<'_>, n: i32, s: &mut Scratch) {
+    /// The profile across, averaged along the stripe, and its running integral; how many samples lie on either side of the middle.
+    /// `None` when it leaves the picture.
+    fn read(&self, v: GrayView<'_>, s: &mut Scratch) -> Option<i32> {
+        let n = (self.reach() / STEP).ceil() as i32;
+        let end = n as f32 * STEP + self.along;
+        let inside = |k: usize, size: usize| {
+            let extent = end * self.across[k].abs() + self.along + EDGE;
+            self.at[k] >= extent && self.at[k] + extent <= size as f32
+        };
+        if !(inside(0, v.width()) && inside(1, v.height())) {
+            return None;
+        }
+        let taps = if self.along > 0.75 { 3 } else { 1 };
+        let length = 2 * n as usize + 1;
         s.profile.clear();
+        s.profile.resize(length, 0.0);
+        let first = -n as f32 * STEP;
+        for j in 0..taps {
+            let u = if taps == 1 { 0.0 } else { self.along * (2.0 * j as f32 / (taps - 1) as f32 - 1.0) };
+            let from = [0, 1].map(|k| self.at[k] + first * self.across[k] + u * self.direction[k]);
+            v.add_line(from, self.across.map(|a| a * STEP), &mut s.profile);
+        }
         s.integral.clear();
         s.integral.push(0.0);
-        let taps = if self.along > 2.5 {
-            5
-        } else if self.along > 0.75 {
-            3
-        } else {
-            1
-        };
         let mut sum = 0.0;
-        for k in -n..=n {
-            let t = k as f32 * STEP;
-            let (x, y) = (self.at[0] + t * self.across[0], self.at[1] + t * self.across[1]);
-            let mut value = 0.0;
-            for j in 0..taps {
-                let u = if taps == 1 { 0.0 } else { self.along * (2.0 * j as f32 / (taps - 1) as f32 - 1.0) };
-                value += v.sample(x + u * self.direction[0], y + u * self.direction[1]);
-            }
-            value /= taps as f32;
-            sum += value;
-            s.profile.push(value);
+        for value in &mut s.profile {
+            *value /= taps as f32;
+            sum += *value;
             s.integral.push(sum);
         }
+        Some(n)
     }
 
     /// Standard deviation of pixel noise on the two sides, from second differences a pixel apart.
@@ -276,6 +261,31 @@ impl Probe {
 
 /// Stripes at least this wide to either side, px, show a level of their own between their edges.
 const WIDE: f32 = 2.2;
+
+/// Means of the profile over a window that moves by whole samples: its two ends keep their places between samples.
+struct Window<'a> {
+    integral: &'a [f32],
+    ends: [(i32, f32); 2],
+    length: f32,
+}
+
+impl<'a> Window<'a> {
+    /// From `a` to `b` about `middle`, in samples.
+    fn new(integral: &'a [f32], middle: f32, a: f32, b: f32) -> Self {
+        let end = |x: f32| (x.floor() as i32, x - x.floor());
+        Self { integral, ends: [end(middle + a), end(middle + b)], length: b - a }
+    }
+    /// Mean with the window moved by `k` samples, kept inside the profile.
+    #[inline]
+    fn mean(&self, k: i32) -> f32 {
+        let last = self.integral.len() as i32 - 2;
+        let [a, b] = self.ends.map(|(i, t)| {
+            let i = (i + k).clamp(0, last) as usize;
+            self.integral[i] + (self.integral[i + 1] - self.integral[i]) * t
+        });
+        (b - a) / self.length
+    }
+}
 
 /// Mean of the profile between two fractional positions.
 fn mean_of(integral: &[f32], a: f32, b: f32) -> f32 {

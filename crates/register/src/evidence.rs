@@ -84,19 +84,20 @@ pub(crate) fn look(
 ) -> Looked {
     let mut out = Looked { seen: Vec::with_capacity(512), expected: 0, expected_long: 0, expected_rows: 0 };
     let mut last: Option<(u32, Point2<Pixel>)> = None;
+    let posed = m.posed(s);
     for sample in samples {
         if how.long_only && !sample.long {
             continue;
         }
-        let Some(q) = m.pixel(s, sample.ground) else { continue };
+        let Some(q) = posed.pixel(sample.ground) else { continue };
         if !v.contains(q, 4.0) {
             continue;
         }
         if last.is_some_and(|(c, p)| c == sample.cluster && p.distance(q) < how.spacing) {
             continue;
         }
-        let Some(p) = m.project(s, sample.ground) else { continue };
-        let along = p.by_ground * sample.along.column();
+        let Some((_, by_ground)) = posed.map(sample.ground) else { continue };
+        let along = by_ground * sample.along.column();
         let per_yard = along.norm();
         if per_yard < 1e-9 {
             continue;
@@ -107,7 +108,7 @@ pub(crate) fn look(
         }
         let tangent = along / per_yard;
         let normal = na::Vector2::new(-tangent.y, tangent.x);
-        let across = p.by_ground * na::Vector2::new(-sample.along.y, sample.along.x);
+        let across = by_ground * na::Vector2::new(-sample.along.y, sample.along.x);
         let scale = normal.dot(&across).abs();
         // Long lines are crossed squarely. A mark is crossed along its own image, which perspective slants, so that the probe
         // stays on the paint.
@@ -156,10 +157,10 @@ pub(crate) fn look(
             class: sample.class,
         };
         if let Some(outward) = sample.outward {
-            let off = p.by_ground * outward.column();
+            let off = by_ground * outward.column();
             if let Some(edge) = wide_border(v, &probe, q, &off, half_width, least) {
                 let inside = sample.ground - outward * (0.5 * sample.width);
-                let Some(place) = m.pixel(s, inside) else { continue };
+                let Some(place) = posed.pixel(inside) else { continue };
                 let direction = off.normalize();
                 let across = normal * normal.dot(&direction).signum();
                 let probe = Probe {

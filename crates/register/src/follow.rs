@@ -338,7 +338,7 @@ impl Follower {
             5,
         )?
         .model;
-        let close = Look { radius: 2.5, rows: 3.0, least, spacing: 7.0, long_only: false, smear };
+        let close = Look { radius: 2.5, rows: 3.0, least, spacing: 9.0, long_only: false, smear };
         let seen = self.look(frame, &model, &close);
         let mut settled =
             settle(model, &self.surface, &seen.seen, &anchor, ALL, self.state.paint, Scales::Joint, 3)?;

@@ -1,4 +1,4 @@
-use camera::{FieldCamera, PARAMETERS, Pinhole};
+use camera::{FieldCamera, PARAMETERS, Pinhole, PosedPinhole};
 use field::{Crown, RuleBook};
 use geometry::frame::{Ground, Pixel};
 use geometry::{Homography, Point2};
@@ -66,16 +66,8 @@ impl PlaneModel {
     fn w(&self, p: Point2<Ground>) -> f64 {
         self.h[(2, 0)] * p.x + self.h[(2, 1)] * p.y + self.h[(2, 2)]
     }
-    fn project(&self, p: Point2<Ground>) -> Option<Point2<Pixel>> {
-        let w = self.w(p);
-        // The scale's sign is free: the picture's centre ground point tells which side is in front.
-        (w * self.front_sign() > 1e-9 * self.h.norm()).then(|| {
-            let v = self.h * na::Vector3::new(p.x, p.y, 1.0);
-            Point2::new(v.x / v.z, v.y / v.z)
-        })
-    }
+    /// Sign of [`Self::w`] in front of the camera: the lower middle of the picture always shows ground in front.
     fn front_sign(&self) -> f64 {
-        // The lower middle of the picture always shows ground in front.
         let g = self.h.try_inverse().map(|i| i * na::Vector3::new(self.half.x, 1.6 * self.half.y, 1.0));
         match g {
             Some(g) if g.z.abs() > 1e-15 => self.w(Point2::new(g.x / g.z, g.y / g.z)).signum(),
@@ -163,11 +155,16 @@ impl Model {
             Self::Plane(p) => p.step_covariance(published),
         }
     }
+    /// The model over a surface, ready to project many points.
+    pub fn posed<'a>(&'a self, surface: &'a Surface) -> Posed<'a> {
+        let eye = match self {
+            Self::Pinhole(c) => Eye::Pinhole(c.posed()),
+            Self::Plane(c) => Eye::Plane { plane: c, front: c.front_sign() },
+        };
+        Posed { surface, eye }
+    }
     pub fn pixel(&self, s: &Surface, g: Point2<Ground>) -> Option<Point2<Pixel>> {
-        match self {
-            Self::Pinhole(c) => c.pixel_from_field(g.at_height(s.height(g))),
-            Self::Plane(c) => c.project(g),
-        }
+        self.posed(s).pixel(g)
     }
     pub fn ground(&self, s: &Surface, p: Point2<Pixel>) -> Option<Point2<Ground>> {
         match self {
@@ -180,21 +177,66 @@ impl Model {
         }
     }
     pub fn project(&self, s: &Surface, g: Point2<Ground>) -> Option<Projected> {
-        match self {
-            Self::Pinhole(c) => {
-                let p = g.at_height(s.height(g));
-                let pixel = c.pixel_from_field(p)?;
-                let (by_step, by_point) = c.jacobians(p)?;
+        let posed = self.posed(s);
+        let (pixel, by_ground) = posed.map(g)?;
+        let (_, by_step) = posed.moved(g)?;
+        Some(Projected { pixel, by_step, by_ground })
+    }
+}
+
+/// A model over a surface with all that does not change from point to point worked out.
+pub(crate) struct Posed<'a> {
+    surface: &'a Surface,
+    eye: Eye<'a>,
+}
+
+enum Eye<'a> {
+    Pinhole(PosedPinhole),
+    Plane { plane: &'a PlaneModel, front: f64 },
+}
+
+impl Posed<'_> {
+    /// Where a ground point appears.
+    pub fn pixel(&self, g: Point2<Ground>) -> Option<Point2<Pixel>> {
+        match &self.eye {
+            Eye::Pinhole(c) => c.pixel_from_field(g.at_height(self.surface.height(g))),
+            Eye::Plane { plane, front } => {
+                // The scale's sign is free.
+                (plane.w(g) * front > 1e-9 * plane.h.norm()).then(|| {
+                    let v = plane.h * na::Vector3::new(g.x, g.y, 1.0);
+                    Point2::new(v.x / v.z, v.y / v.z)
+                })
+            }
+        }
+    }
+    /// The same, and its derivative by the ground point.
+    pub fn map(&self, g: Point2<Ground>) -> Option<(Point2<Pixel>, na::Matrix2<f64>)> {
+        match &self.eye {
+            Eye::Pinhole(c) => {
+                let q = c.project(g.at_height(self.surface.height(g)))?;
+                let by_point = q.by_point();
                 let mut by_ground: na::Matrix2<f64> = by_point.fixed_columns::<2>(0).into_owned();
-                let slope = s.slope(g);
+                let slope = self.surface.slope(g);
                 by_ground[(0, 1)] += by_point[(0, 2)] * slope;
                 by_ground[(1, 1)] += by_point[(1, 2)] * slope;
-                Some(Projected { pixel, by_step, by_ground })
+                Some((q.pixel, by_ground))
             }
-            Self::Plane(c) => {
-                let pixel = c.project(g)?;
-                let by_ground = Homography::<Pixel, Ground>::from_matrix(c.h).jacobian(g)?;
-                let (u, v) = (pixel.x / c.half.x - 1.0, (pixel.y - c.half.y) / c.half.x);
+            Eye::Plane { plane, .. } => {
+                Some((self.pixel(g)?, Homography::<Pixel, Ground>::from_matrix(plane.h).jacobian(g)?))
+            }
+        }
+    }
+    /// Where a ground point appears, and how that moves with a step of the model.
+    pub fn moved(&self, g: Point2<Ground>) -> Option<(Point2<Pixel>, na::SMatrix<f64, 2, PARAMETERS>)> {
+        match &self.eye {
+            Eye::Pinhole(c) => {
+                let q = c.project(g.at_height(self.surface.height(g)))?;
+                Some((q.pixel, q.by_parameters()))
+            }
+            Eye::Plane { plane, .. } => {
+                let pixel = self.pixel(g)?;
+                let half = plane.half;
+                let (u, v) = (pixel.x / half.x - 1.0, (pixel.y - half.y) / half.x);
                 let z = 0.0;
                 let by_step = na::SMatrix::<f64, 2, PARAMETERS>::from_row_slice(&[
                     u,
@@ -213,8 +255,8 @@ impl Model {
                     1.0,
                     -u * v,
                     -v * v,
-                ]) * c.half.x;
-                Some(Projected { pixel, by_step, by_ground })
+                ]) * half.x;
+                Some((pixel, by_step))
             }
         }
     }

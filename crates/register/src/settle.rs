@@ -63,6 +63,9 @@ fn robust_scale(z: &mut [f64]) -> f64 {
 /// Tukey's constant: 95% efficiency on Gaussian residuals (Huber & Ronchetti, Robust Statistics).
 const TUKEY: f64 = 4.685;
 
+/// Squared length of a step, in standard deviations of what is known after it, below which another changes nothing worth having.
+const AT_REST: f64 = 1e-4;
+
 /// Robust iteratively reweighted Gauss-Newton over chalk with a belief. `tightest` bounds the residual scale from below.
 pub(crate) fn settle(
     start: Model,
@@ -81,15 +84,16 @@ pub(crate) fn settle(
     for iteration in 0..=iterations {
         residuals.clear();
         sorted.iter_mut().for_each(Vec::clear);
+        let posed = model.posed(s);
         for e in seen {
-            let Some(p) = model.project(s, e.ground) else {
+            let Some((pixel, by_step)) = posed.moved(e.ground) else {
                 residuals.push((f64::INFINITY, Vector8::zeros(), e.sd));
                 continue;
             };
-            let r = e.normal.dot(&(e.at - p.pixel.column()));
+            let r = e.normal.dot(&(e.at - pixel.column()));
             // A stripe's paint error is not noise: it must not make its samples outliers.
             let sd = e.sd.hypot(paint * e.scale).hypot(bias(e.contrast));
-            residuals.push((r, p.by_step.transpose() * e.normal, sd));
+            residuals.push((r, by_step.transpose() * e.normal, sd));
             sorted[e.class as usize].push((r / sd).abs());
         }
         if sorted.iter().map(Vec::len).sum::<usize>() < 4 {
@@ -163,6 +167,9 @@ pub(crate) fn settle(
             break;
         }
         let Some(step) = solve(&a, &g, free) else { break };
+        if step.dot(&(a * step)) < AT_REST {
+            break;
+        }
         model = model.stepped(&step);
         if let Model::Pinhole(p) = &model
             && !(p.aim.focal > 50.0 && p.station.k1.abs() < 0.5)

@@ -169,31 +169,35 @@ impl Ground {
                 }
             }
         }
+        // Where cells begin and end: a cell that covers part of a bin gives it that part.
         for &[x, y, deep, each, fine, plain] in &self.cells {
             let y = y - shear * (x - self.pivot);
-            let (a, b) = (y - deep / 2.0, y + deep / 2.0);
-            let (first, last) =
-                (((a - LOW) / BIN).max(0.0) as usize, (((b - LOW) / BIN).max(0.0) as usize).min(COUNT));
-            // A cell that covers part of a bin gives it that part.
-            for k in first..=last {
-                let (u, v) = ((LOW + k as f64 * BIN).max(a), (LOW + (k + 1) as f64 * BIN).min(b));
-                if v > u && k < COUNT {
-                    p.seen[k] += each * (v - u) / BIN;
-                    p.fine[k] += each * (v - u) / BIN * fine;
-                    p.could[k] += each * (v - u) / 5.0 * plain;
+            for (edge, sign) in [(y - deep / 2.0, each), (y + deep / 2.0, -each)] {
+                let t = ((edge - LOW) / BIN).clamp(0.0, COUNT as f64);
+                let k = (t as usize).min(COUNT - 1);
+                let (next, own) = (sign * (t - k as f64), sign * (k as f64 + 1.0 - t));
+                for (v, worth) in [(&mut p.seen, 1.0), (&mut p.fine, fine), (&mut p.could, BIN / 5.0 * plain)]
+                {
+                    v[k] += own * worth;
+                    v[k + 1] += next * worth;
                 }
             }
         }
-        for k in 0..COUNT {
+        let mut open = [0.0; 3];
+        let mut sums = [0.0; 5];
+        for k in 0..=COUNT {
+            for (v, o) in [&mut p.seen, &mut p.fine, &mut p.could].into_iter().zip(&mut open) {
+                *o += v[k];
+                v[k] = *o;
+            }
             p.there[k] = p.there[k].min(1.3 * p.could[k]);
-        }
-        // Running sums.
-        for v in [&mut p.tick, &mut p.even, &mut p.along, &mut p.there, &mut p.could] {
-            let mut sum = 0.0;
-            for x in v.iter_mut() {
-                let own = *x;
-                *x = sum;
-                sum += own;
+            for (v, sum) in [&mut p.tick, &mut p.even, &mut p.along, &mut p.there, &mut p.could]
+                .into_iter()
+                .zip(&mut sums)
+            {
+                let own = v[k];
+                v[k] = *sum;
+                *sum += own;
             }
         }
         p
@@ -215,8 +219,8 @@ impl Ground {
             // The camera stands at x = 0: y of the field there is that at the pivot less the slant between.
             let moved = shear * self.pivot;
             let steps = ((range[1] - range[0]) / BIN) as usize;
-            let scores: Vec<f64> =
-                (0..=steps).map(|k| p.score(book, range[0] + k as f64 * BIN - moved, slack)).collect();
+            let rows = Rows::new(book, range[0] - moved, slack);
+            let scores: Vec<f64> = (0..=steps).map(|k| rows.score(&p, k)).collect();
             for (k, &score) in scores.iter().enumerate() {
                 let peak = (k == 0 || scores[k - 1] <= score) && (k == steps || scores[k + 1] < score);
                 if peak {
@@ -238,57 +242,117 @@ impl Ground {
     }
 }
 
-impl Profile {
-    fn sum(v: &[f64], a: f64, b: f64) -> f64 {
-        let at = |y: f64| {
-            let t = ((y - LOW) / BIN).clamp(0.0, COUNT as f64);
-            let k = (t as usize).min(COUNT - 1);
-            v[k] + (v[k + 1] - v[k]) * (t - k as f64)
-        };
-        at(b) - at(a)
+/// Sum of a profile between two places that move down by a bin at a time.
+#[derive(Clone, Copy)]
+struct Span([(isize, f64); 2]);
+
+impl Span {
+    fn new(a: f64, b: f64) -> Self {
+        Self([a, b].map(|y| {
+            let t = (y - LOW) / BIN;
+            (t.floor() as isize, t - t.floor())
+        }))
     }
 
-    fn at(v: &[f64], y: f64) -> f64 {
-        bin(y).map_or(0.0, |k| v[k])
+    /// Over running sums `v`, both ends `k` bins lower.
+    #[inline]
+    fn sum(&self, v: &[f64], k: usize) -> f64 {
+        let [a, b] = self.0.map(|(i, t)| match i - k as isize {
+            i if i < 0 => v[0],
+            i if i >= COUNT as isize => v[COUNT],
+            i => {
+                let (low, high) = (v[i as usize], v[i as usize + 1]);
+                low + (high - low) * t
+            }
+        });
+        b - a
+    }
+}
+
+/// Bin of a place that moves down by a bin at a time.
+#[derive(Clone, Copy)]
+struct Spell(isize);
+
+impl Spell {
+    fn new(y: f64) -> Self {
+        Self(((y - LOW) / BIN).floor() as isize)
     }
 
-    /// Evidence for the camera standing at `camera_y`, paint within `slack` yd of its row.
-    fn score(&self, book: RuleBook, camera_y: f64, slack: f64) -> f64 {
-        let w = book.width();
+    #[inline]
+    fn at(&self, v: &[f64], k: usize) -> f64 {
+        let i = self.0 - k as isize;
+        if (0..COUNT as isize).contains(&i) { v[i as usize] } else { 0.0 }
+    }
+}
+
+/// A row of marks: where it lies, its evidence's span, the share that must show, and what showing is worth.
+struct MarkRow {
+    middle: Spell,
+    span: Span,
+    needed: f64,
+    worth: f64,
+}
+
+/// Where a rule book has its paint, seen from a camera that steps a bin at a time away from the near sideline.
+struct Rows {
+    mark: f64,
+    marks: [MarkRow; 4],
+    sidelines: [(Spell, Span); 2],
+    within: Span,
+    beyond: [Span; 2],
+}
+
+impl Rows {
+    /// `camera_y` is the first place of the camera, yd; paint may lie `slack` yd from its row.
+    fn new(book: RuleBook, camera_y: f64, slack: f64) -> Self {
+        let (w, mark) = (book.width(), book.hash_length());
         let place = |y: f64| y - camera_y;
-        let mut out = 0.0;
-        let mark = book.hash_length();
-        for (low, high, needed, worth) in [
-            (book.hash_from_sideline() - mark, book.hash_from_sideline(), 0.45, 1.6),
-            (book.far_hash(), book.far_hash() + mark, 0.45, 1.6),
-            (0.11, 0.11 + mark, 0.0, 0.5),
-            (w - 0.11 - mark, w - 0.11, 0.0, 0.5),
-        ] {
-            let mid = place(0.5 * (low + high));
-            let (seen, fine) = (Self::at(&self.seen, mid), Self::at(&self.fine, mid));
-            if seen < 2.0 {
-                continue;
-            }
-            let expected = 0.8 * fine.max(2.0) * mark;
-            let all = Self::sum(&self.tick, place(low - slack), place(high + slack));
-            let got = all - Self::sum(&self.even, place(low - slack), place(high + slack)).abs();
-            let ratio = (got / (0.6 * expected)).clamp(-0.3, 1.0);
-            out += 0.8 * fine * (worth * ratio - needed);
+        let row = |low: f64, needed: f64, worth: f64| MarkRow {
+            middle: Spell::new(place(low + 0.5 * mark)),
+            span: Span::new(place(low - slack), place(low + mark + slack)),
+            needed,
+            worth,
+        };
+        let sideline =
+            |y: f64| (Spell::new(place(y)), Span::new(place(y - 0.2 - slack), place(y + 0.2 + slack)));
+        Self {
+            mark,
+            marks: [
+                row(book.hash_from_sideline() - mark, 0.45, 1.6),
+                row(book.far_hash(), 0.45, 1.6),
+                row(0.11, 0.0, 0.5),
+                row(w - 0.11 - mark, 0.0, 0.5),
+            ],
+            sidelines: [sideline(-0.055), sideline(w + 0.055)],
+            within: Span::new(place(0.3), place(w - 0.3)),
+            beyond: [Span::new(-1e6, place(-0.8)), Span::new(place(w + 0.8), 1e6)],
         }
-        for y in [-0.055, w + 0.055] {
-            let seen = Self::at(&self.seen, place(y));
+    }
+
+    /// Evidence for the camera at its `k`th place.
+    fn score(&self, p: &Profile, k: usize) -> f64 {
+        let mut out = 0.0;
+        for row in &self.marks {
+            if row.middle.at(&p.seen, k) < 2.0 {
+                continue;
+            }
+            let fine = row.middle.at(&p.fine, k);
+            let expected = 0.8 * fine.max(2.0) * self.mark;
+            let got = row.span.sum(&p.tick, k) - row.span.sum(&p.even, k).abs();
+            let ratio = (got / (0.6 * expected)).clamp(-0.3, 1.0);
+            out += 0.8 * fine * (row.worth * ratio - row.needed);
+        }
+        for (middle, span) in &self.sidelines {
+            let seen = middle.at(&p.seen, k);
             if seen < 2.0 {
                 continue;
             }
-            let got = Self::sum(&self.along, place(y - 0.2 - slack), place(y + 0.2 + slack));
-            out += 0.35 * seen * ((got / (0.7 * seen)).min(1.0) - 0.12);
+            out += 0.35 * seen * ((span.sum(&p.along, k) / (0.7 * seen)).min(1.0) - 0.12);
         }
         // Yard lines end at the sidelines, and reach them.
-        let (low, high) = (place(0.3), place(w - 0.3));
-        let within = Self::sum(&self.there, low, high);
-        let beyond = Self::sum(&self.there, LOW, place(-0.8)) + Self::sum(&self.there, place(w + 0.8), HIGH);
-        let could = Self::sum(&self.could, low, high);
-        out += 20.0 * (within / could.max(5.0)).min(1.0) - 40.0 * beyond / (within + beyond).max(5.0);
-        out
+        let within = self.within.sum(&p.there, k);
+        let beyond: f64 = self.beyond.iter().map(|s| s.sum(&p.there, k)).sum();
+        let could = self.within.sum(&p.could, k);
+        out + 20.0 * (within / could.max(5.0)).min(1.0) - 40.0 * beyond / (within + beyond).max(5.0)
     }
 }

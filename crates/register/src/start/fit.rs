@@ -150,7 +150,8 @@ pub(super) fn closed_in(
 
 /// The samples that the picture shows on ground.
 fn on_ground(m: &Model, s: &Surface, samples: &[Sample], mask: &GroundMask) -> Vec<Sample> {
-    samples.iter().filter(|q| m.pixel(s, q.ground).is_some_and(|p| mask.holds(p.x, p.y))).copied().collect()
+    let posed = m.posed(s);
+    samples.iter().filter(|q| posed.pixel(q.ground).is_some_and(|p| mask.holds(p.x, p.y))).copied().collect()
 }
 
 /// Width of the paint in the picture, px.

@@ -63,7 +63,7 @@ impl Level {
         let c = [0, 1, 2].map(|k| r[(k, 0)] * ground[0] + r[(k, 1)] * ground[1]);
         let (u, v) = (x - self.half[0], y - self.half[1]);
         let (dx, dy) = (self.focal * c[0] - u * c[2], self.focal * c[1] - v * c[2]);
-        let n = dx.hypot(dy).max(1e-12);
+        let n = (dx * dx + dy * dy).sqrt().max(1e-12);
         [dx / n, dy / n]
     }
 }

@@ -117,25 +117,34 @@ fn blurred(cells: &[f32], w: usize, h: usize, sd: [f32; 2]) -> Vec<f32> {
         let sum: f32 = k.iter().sum();
         k.into_iter().map(|v| v / sum).collect()
     };
-    let pass = |from: &[f32], k: &[f32], step: usize, n: usize, lanes: usize, lane: usize| {
-        let r = (k.len() / 2) as i32;
-        let mut out = vec![0.0; from.len()];
-        for l in 0..lanes {
-            for i in 0..n {
-                let mut sum = 0.0;
-                for (j, w) in k.iter().enumerate() {
-                    let t = i as i32 + j as i32 - r;
-                    if (0..n as i32).contains(&t) {
-                        sum += w * from[l * lane + t as usize * step];
-                    }
-                }
-                out[l * lane + i * step] = sum;
-            }
+    // Adds what lies `far` cells on, as far as there is such.
+    let add = |to: &mut [f32], from: &[f32], far: isize, weight: f32| {
+        let (skip, length) = (far.unsigned_abs(), to.len());
+        if skip < length {
+            let (to, from) = if far < 0 {
+                (&mut to[skip..], &from[..length - skip])
+            } else {
+                (&mut to[..length - skip], &from[skip..])
+            };
+            to.iter_mut().zip(from).for_each(|(t, f)| *t += weight * f);
         }
-        out
     };
-    let across = pass(cells, &kernel(sd[0].clamp(0.3, 4.0)), 1, w, h, w);
-    pass(&across, &kernel(sd[1].clamp(0.3, 5.0)), w, h, w, 1)
+    let taps = |k: &[f32]| -> Vec<(isize, f32)> {
+        let r = k.len() as isize / 2;
+        k.iter().enumerate().map(|(j, w)| (j as isize - r, *w)).collect()
+    };
+    let mut across = vec![0.0; w * h];
+    for (far, weight) in taps(&kernel(sd[0].clamp(0.3, 4.0))) {
+        for (to, from) in across.chunks_exact_mut(w).zip(cells.chunks_exact(w)) {
+            add(to, from, far, weight);
+        }
+    }
+    let mut out = vec![0.0; w * h];
+    for (far, weight) in taps(&kernel(sd[1].clamp(0.3, 5.0))) {
+        // Whole rows at once: a row further is `w` cells further.
+        add(&mut out, &across, far * w as isize, weight);
+    }
+    out
 }
 
 /// A glyph scaled to `sx` of its width and `sy` of its height in a box with margins, blurred, mean 0 and norm 1.

@@ -168,11 +168,12 @@ pub fn frame(
     let (w, h) = (c.station.width as usize, c.station.height as usize);
     let mut data = vec![0.0f32; w * h];
     let origin = c.station.centre;
+    let posed = c.posed();
     // A lattice whose projections on both axes are even.
     let offsets: [(f64, f64); 8] =
         std::array::from_fn(|k| ((k as f64 + 0.5) / 8.0, ((3 * k) % 8) as f64 / 8.0 + 0.0625));
     let inside = |x: f64, y: f64| {
-        let d = c.ray(Point2::new(x, y));
+        let d = posed.ray(Point2::new(x, y));
         let meet = |z: f64| {
             let t = (z - origin.z) / d.z;
             (origin.x + t * d.x, origin.y + t * d.y)
