@@ -1,6 +1,7 @@
 import { mount } from "svelte";
 import App from "./App.svelte";
 import "./style/base.css";
+import "./style/parts.css";
 import "./style/tokens.css";
 
 const room = document.getElementById("room");

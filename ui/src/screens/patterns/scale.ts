@@ -33,3 +33,8 @@ export function spanOf(values: number[], room = 0.06): [number, number] {
   const pad = high > low ? room * (high - low) : 0.5 * Math.max(1, Math.abs(high));
   return [low - pad, high + pad];
 }
+
+/** How far a bar with nothing in its middle must reach to either side to hold all these intervals. */
+export function reachOf(intervals: { low: number; high: number }[]): number {
+  return 1.1 * Math.max(1e-9, ...intervals.flatMap((i) => [Math.abs(i.low), Math.abs(i.high)]));
+}

@@ -1,4 +1,4 @@
-import type { Field, Group, Answer, Strand, Worth } from "../../api/types.ts";
+import type { Answer, Field, Group, Ranged, Strand, Worth } from "../../api/types.ts";
 
 /** What may be said of an answer: a sign, a word, and what it means. */
 export const WORTHS: Record<Worth, { sign: string; says: string; means: string }> = {
@@ -37,3 +37,9 @@ export function strandOf(a: Answer, g: Group): Strand {
     ...(a.by && g.word !== a.whole.word ? { group: g.word } : {}),
   };
 }
+
+/** A published rating with its interval, as a table shows it. */
+export const rated = (r: Ranged | null | undefined) =>
+  r
+    ? `${r.value.toFixed(1)}${r.interval ? ` (${r.interval.low.toFixed(0)} to ${r.interval.high.toFixed(0)})` : ""}`
+    : "–";
