@@ -1,4 +1,4 @@
-export interface Region {
+interface Region {
   x: number;
   y: number;
   width: number;

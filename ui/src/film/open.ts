@@ -6,7 +6,7 @@ import type { Player, ViewOfPlay } from "./player.svelte.ts";
 const asked = new Map<string, Promise<FilmFrames>>();
 
 /** Frame table and proxy index of a film; asked for once. */
-export function framesOf(film: string): Promise<FilmFrames> {
+function framesOf(film: string): Promise<FilmFrames> {
   let frames = asked.get(film);
   if (!frames) {
     frames = calls.frames(film);
@@ -17,7 +17,7 @@ export function framesOf(film: string): Promise<FilmFrames> {
 }
 
 /** What the player needs of a clip. */
-export async function viewOf(clip: Clip): Promise<ViewOfPlay> {
+async function viewOf(clip: Clip): Promise<ViewOfPlay> {
   const frames = await framesOf(clip.film);
   return {
     name: clip.view ?? null,

@@ -4,7 +4,7 @@ import { RunDecoder } from "./decoder.ts";
 import type { FrameTable, Run } from "./frames.ts";
 
 /** Pictures kept each side of where one is. At 1280×720 in 4:2:0 a picture is 1.4 MB. */
-export const REACH = 45;
+const REACH = 45;
 
 /**
  * Pictures of one film by exact index. Ask with `want`; `ready` is called whenever a wanted picture, or one ahead of it, is

@@ -1,7 +1,7 @@
 import type { Component } from "svelte";
 import type { ScreenName } from "../state/route.svelte.ts";
 
-export interface ScreenEntry {
+interface ScreenEntry {
   name: string;
   /** What it is for, in a breath; the navigation's tooltip. */
   purpose: string;

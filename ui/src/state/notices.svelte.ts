@@ -1,6 +1,6 @@
 import { Refused } from "../api/client.ts";
 
-export interface Notice {
+interface Notice {
   id: number;
   tone: "plain" | "trouble";
   text: string;

@@ -49,7 +49,7 @@ export interface Offer {
 }
 
 /** What offers are made from. */
-export interface Sources {
+interface Sources {
   /** The last similar play. */
   carried: Suggestion | null;
   /** What this play's tracks show. */
@@ -102,7 +102,7 @@ const RESULTS: readonly ThrowResult[] = [
 function isResult(word: string): word is ThrowResult {
   return RESULTS.some((r) => r === word);
 }
-export function resultWord(r: ThrowResult): string {
+function resultWord(r: ThrowResult): string {
   const said = r.replaceAll("-", " ");
   return said[0]!.toUpperCase() + said.slice(1);
 }

@@ -23,7 +23,7 @@ export const KIND_WORDS: Record<Kind, { says: string; command: string }> = {
 };
 
 export const CORNERS = ["bottom-left", "bottom-right", "top-left", "top-right"] as const;
-export const ENDS = ["inner", "outer"] as const;
+const ENDS = ["inner", "outer"] as const;
 
 /** What the next click marks. */
 export interface Choice {

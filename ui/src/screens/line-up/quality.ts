@@ -3,7 +3,7 @@ import type { FrameCamera } from "../../api/types.ts";
 import type { Lane } from "../../film/Tape.svelte";
 import type { PlayerView } from "../../film/player.svelte.ts";
 
-export type Level = Lane["spans"][number]["level"];
+type Level = Lane["spans"][number]["level"];
 
 export function levelOf(camera: FrameCamera | undefined): Level {
   if (!camera) return "lost";

@@ -10,7 +10,7 @@ const wordOf = (kind: MomentKind) => MOMENTS.find((m) => m.kind === kind)!.says.
 const many = (n: number, one: string, more: string) => `${n} ${n === 1 ? one : more}`;
 
 /** People who can be taken over: proposed, and nobody has said who they are. */
-export function proposedPeople(people: FoundPeople | null): FoundPath[] {
+function proposedPeople(people: FoundPeople | null): FoundPath[] {
   const held = new Set(people?.tracks.map((t) => t.person?.id).filter(Boolean));
   return (people?.tracks ?? []).filter((t) => !t.labelled && t.proposal && !held.has(t.proposal.person.id));
 }

@@ -34,7 +34,7 @@ export function rosterOf(people: readonly Person[], chart: Chart): Listed[] {
 }
 
 /** The role that a slot of the chart names: `L1`, `R2`, `B`. */
-export function roleOfSlot(slot: string): Role | null {
+function roleOfSlot(slot: string): Role | null {
   if (slot === "B") return { role: "back" };
   const [, flank, number] = /^([LR])(\d)$/.exec(slot) ?? [];
   return flank ? { role: "receiver", flank: flank === "L" ? "left" : "right", number: Number(number) } : null;
