@@ -28,6 +28,9 @@ export function size(bytes: number): string {
   return bytes < 1e9 ? `${(bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0)} MB` : `${(bytes / 1e9).toFixed(1)} GB`;
 }
 
+/** `1 play`, `3 plays`. */
+export const counted = (n: number, what: string) => `${n} ${what}${n === 1 ? "" : "s"}`;
+
 /** A standard error, yd, as finely as it means anything. */
 export function errorYd(se: number): string {
   return se < 0.01 ? "under 0.01 yd" : `${se.toFixed(2)} yd`;
@@ -55,11 +58,12 @@ export function gameClock(s: Situation): string {
   return `${q} ${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`.trim();
 }
 
-/** A yard line as it is painted: x = 30 is the near 30, x = 70 the far one. */
+/** A yard line as it is painted, to a tenth where the ball lay between two: x = 30 is the left 30, x = 70 the right one. */
 export function yardLine(x: number): string {
   if (x === 50) return "50";
   if (x === 0 || x === 100) return x === 0 ? "left goal line" : "right goal line";
   if (x < 0) return "left end line";
   if (x > 100) return "right end line";
-  return x < 50 ? `left ${x}` : `right ${100 - x}`;
+  const yards = Number((x < 50 ? x : 100 - x).toFixed(1));
+  return `${x < 50 ? "left" : "right"} ${yards}`;
 }

@@ -39,7 +39,8 @@ export function strandOf(a: Answer, g: Group): Strand {
 }
 
 /** A published rating with its interval, as a table shows it. */
-export const rated = (r: Ranged | null | undefined) =>
-  r
-    ? `${r.value.toFixed(1)}${r.interval ? ` (${r.interval.low.toFixed(0)} to ${r.interval.high.toFixed(0)})` : ""}`
-    : "–";
+export function rated(r: Ranged | null | undefined): string {
+  if (!r) return "–";
+  const whole = (v: number) => v.toFixed(0).replace("-", "−");
+  return `${r.value.toFixed(1).replace("-", "−")}${r.interval ? ` (${whole(r.interval.low)} to ${whole(r.interval.high)})` : ""}`;
+}
