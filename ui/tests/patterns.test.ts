@@ -64,7 +64,7 @@ const flat = (s: string) => s.replace(/\s+/g, " ").trim();
 const nameOf = (game: string) => games.find((g) => g.id === game)!.name;
 const numberOf = (id: string) => {
   const p = plays.find((q) => q.id === id)!;
-  return `${nameOf(p.game)} ${p.number}`;
+  return `Play ${p.number}, ${nameOf(p.game)}`;
 };
 const clipsOf = (page: Page) => page.locator("section[aria-labelledby=clips-title] li button");
 async function opened(theme: "light" | "dark" = "light") {
@@ -91,7 +91,7 @@ test("ready questions are answered with what they can carry, and a mark's clips 
   const group = depth.groups.find((g) => g.n > 3)!;
   await sheet.getByRole("button", { name: `${group.word}: ${group.words}; open its plays` }).click();
   assert.deepEqual(
-    (await clipsOf(page).allInnerTexts()).map((t) => flat(t).match(/Game \d \d+/)![0]),
+    (await clipsOf(page).allInnerTexts()).map((t) => flat(t).match(/Play \d+, Game \d/)![0]),
     group.plays.map(numberOf),
   );
   const clock = page.locator(".right .film");
@@ -191,7 +191,7 @@ test("the same picture again in the order of time, and whether he learned", asyn
   for (const g of learned.answer.groups) assert.ok(text.includes(`${g.yes} of ${g.n}`), text);
   const showing = learned.pictures[0]!.showings[1]!;
   await learn
-    .getByRole("button", { name: new RegExp(`${nameOf(showing.game)} ${showing.number}\\s?:`) })
+    .getByRole("button", { name: new RegExp(`${numberOf(showing.play)}\\s?:`) })
     .first()
     .click();
   await page.waitForFunction((id) => location.hash.endsWith(id), `/${showing.play}`);
@@ -217,7 +217,10 @@ test("a result is taken apart, each step opens its plays, and passers are compar
   }
   const timing = apart.whole.chance!.steps[1]!;
   await page.getByRole("button", { name: `Timing: ${timing.words}` }).click();
-  assert.equal(flat(await clipsOf(page).first().innerText()).match(/Game \d \d+/)![0], numberOf(timing.plays[0]!));
+  assert.equal(
+    flat(await clipsOf(page).first().innerText()).match(/Play \d+, Game \d/)![0],
+    numberOf(timing.plays[0]!),
+  );
   await page.keyboard.press("s");
   await page.getByText(flat(apart.whole.points!.words)).waitFor();
 
@@ -263,7 +266,7 @@ test("every part is accessible in both themes", async () => {
     await assertAccessible(page, `taken apart, ${theme}`);
     await page.keyboard.press("4");
     await page.getByRole("button", { name: "Ask" }).click();
-    await page.locator(".said").waitFor({ timeout: 60_000 });
+    await page.getByRole("table", { name: /^Effects on/ }).waitFor({ timeout: 60_000 });
     await assertAccessible(page, `several at once, ${theme}`);
     await page.keyboard.press("5");
     await page.getByLabel("Folder of another passer's study").fill(join(place, "other.tape"));
