@@ -5,8 +5,8 @@ interface ScreenEntry {
   name: string;
   /** What it is for, in a breath; the navigation's tooltip. */
   purpose: string;
-  /** The screen's component; a screen without one is not built yet. */
-  load?: () => Promise<{ default: Component }>;
+  /** The screen's component, fetched when it is first opened. */
+  load: () => Promise<{ default: Component }>;
 }
 
 /** The way through, in its order. A screen is a folder here and knows no other screen. */
