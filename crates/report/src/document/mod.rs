@@ -228,8 +228,17 @@ pub(crate) fn result_line(c: &Chart) -> String {
     };
     let to = c.target.as_ref().map(|t| format!(" to {t}")).unwrap_or_default();
     let miss = if c.miss.is_empty() { String::new() } else { format!(", {}", c.miss) };
-    let gain = c.gain_yd.map(|g| format!(", {g:+.0} yd")).unwrap_or_default();
+    let gain = c.gain_yd.map(|g| format!(", {}", gain_words(g))).unwrap_or_default();
     format!("{word}{to}{miss}{gain}")
+}
+
+/// "+9 yd", "−5 yd", "no gain".
+fn gain_words(yd: f64) -> String {
+    let whole = yd.abs().round();
+    if whole == 0.0 {
+        return "no gain".to_owned();
+    }
+    format!("{}{whole:.0} yd", if yd < 0.0 { '−' } else { '+' })
 }
 
 /// Label and words of every single figure of a measurement.
