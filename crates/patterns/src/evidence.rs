@@ -100,10 +100,9 @@ pub fn weigh(claim: &Claim, backings: &[Backing]) -> Weight {
         None
     };
     let worth = |w| backings.iter().any(|b| b.worth == Some(w));
-    let words = if backings.is_empty() && supporting == 0 {
-        "no figure and no clip".to_owned()
-    } else if backings.is_empty() {
-        format!("no figure; {clips}")
+    let words = if backings.is_empty() {
+        // A lack that is said is not said twice.
+        if lacks.is_some() { clips } else { format!("no figure; {clips}") }
     } else if backings.iter().all(undecided) {
         format!("{}; {clips}", Worth::CannotTell.words())
     } else if backings.iter().all(Backing::thin) {
@@ -154,6 +153,8 @@ mod tests {
         let told = backing(30, 0.2, None);
         assert!(weigh(&claim(0, false), &[]).lacks.is_some());
         assert!(weigh(&claim(0, true), &[]).lacks.is_none());
+        assert_eq!(weigh(&claim(1, false), &[]).words, "1 clip for, 0 against");
+        assert_eq!(weigh(&claim(1, true), &[]).words, "no figure; 1 clip for, 0 against");
         assert!(weigh(&claim(0, false), std::slice::from_ref(&told)).lacks.is_some());
         assert!(weigh(&claim(2, false), &[told]).lacks.is_none());
     }
