@@ -1,4 +1,6 @@
-"""Least squares and logistic regression by statsmodels on rows from standard input: coefficients per spread with standard errors."""
+"""Least squares and logistic regression by statsmodels on rows from standard input: coefficients per spread as measured with standard
+errors. The errors of measurement are taken out first by regression calibration (Carroll, Ruppert, Stefanski & Crainiceanu 2006, chapter
+4), written here anew."""
 import json
 import sys
 
@@ -7,7 +9,11 @@ import statsmodels.api as sm
 
 given = json.load(sys.stdin)
 x = np.array(given["x"], float)
-x = (x - x.mean(0)) / x.std(0, ddof=1)
+error = np.array(given["variance"], float)
+middle, spread = x.mean(0), x.std(0, ddof=1)
+true = np.cov(x.T) - np.diag(error.mean(0))
+x = np.array([middle + true @ np.linalg.inv(true + np.diag(e)) @ (row - middle) for row, e in zip(x, error)])
+x = (x - middle) / spread
 design = sm.add_constant(x)
 out = {}
 line = sm.OLS(np.array(given["value"], float), design).fit()

@@ -1,7 +1,7 @@
 """Reference values for crates/stats/tests/reference.rs: reads JSON on standard input, writes JSON.
 
-Proportions and kappa by statsmodels; logistic regression on Spector & Mazzeo 1980 as statsmodels ships it; a hierarchical logistic
-model by quadrature with NumPy and SciPy, written without looking at ours but for the priors, which it must share.
+Proportions and kappa by statsmodels; logistic regression on Spector & Mazzeo 1980 and a mixed model on Grunfeld 1958 as statsmodels ships
+them; a hierarchical logistic model by quadrature with NumPy and SciPy, written without looking at ours but for the priors, which it must share.
 """
 
 import json
@@ -71,12 +71,34 @@ def hierarchical(counts, intercept, spread):
     return (sums / total).tolist()
 
 
+def mixed():
+    """Grunfeld's investments of eleven firms over twenty years (statsmodels' copy), everything in spreads about its mean: firms as random
+    intercepts by restricted maximum likelihood."""
+    data = sm.datasets.grunfeld.load_pandas().data
+    firms = data["firm"].astype("category").cat.codes.to_numpy()
+    plain = data[["invest", "value", "capital"]].to_numpy(dtype=float)
+    y, *x = ((plain - plain.mean(0)) / plain.std(0, ddof=1)).T
+    x = np.array(x).T
+    r = sm.MixedLM(y, sm.add_constant(x), groups=firms).fit(reml=True)
+    levels = [float(r.fe_params[0] + r.random_effects[k].iloc[0]) for k in range(firms.max() + 1)]
+    return {
+        "y": y.tolist(),
+        "x": x.tolist(),
+        "firm": firms.tolist(),
+        "slope": [float(v) for v in r.fe_params[1:]],
+        "se": [float(v) for v in r.bse_fe[1:]],
+        "levels": levels,
+        "within": float(np.sqrt(r.scale)),
+    }
+
+
 given = json.load(sys.stdin)
 json.dump(
     {
         "proportions": proportions(given["proportions"]),
         "kappa": [kappa(t) for t in given["tables"]],
         "logit": logit(),
+        "mixed": mixed(),
         "hierarchical": hierarchical(given["counts"], given["intercept"], given["spread"]),
     },
     sys.stdout,

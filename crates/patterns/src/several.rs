@@ -5,9 +5,9 @@ use crate::facts::{Cell, Field, FieldKind, Line, YES};
 use crate::figure::LEVEL;
 use play::{GameId, Only};
 use serde::{Deserialize, Serialize};
-use stats::models::{Cell as Row, Family, Hierarchy};
+use stats::models::{Calibrated, Cell as Row, Family, Hierarchy, Measured, regression_calibration};
 use stats::nuts::Sampling;
-use stats::{Interval, quantile};
+use stats::{Estimate, Interval, quantile};
 
 /// A figure, and what it is held against.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -38,6 +38,10 @@ pub struct Term {
     pub plays: usize,
     /// What the effect is for, in words: "6° more", or the word against the average of the others.
     pub step: String,
+    /// Of a measure: the share of its spread, beside what the facts tell, that is not error of measurement.
+    pub reliability: Option<f64>,
+    /// Of a measure: whether the flattening by its errors was taken out; not where there are none or most of its spread is error.
+    pub corrected: bool,
     /// Change of the figure with its 90% interval: a share from 0 to 1, or in its unit.
     pub effect: Ranged,
     /// Posterior chance of the other sign, twice; with all terms accounted for.
@@ -46,6 +50,24 @@ pub struct Term {
     pub worth: Worth,
     /// The effect in words.
     pub words: String,
+}
+
+impl Term {
+    /// What errors of measurement do to it, where they do something.
+    fn error_said(&self) -> String {
+        match self.reliability {
+            Some(r) if self.corrected && r < 0.95 => {
+                format!(
+                    ", with its errors of measurement ({:.0}% of its spread) taken out",
+                    100.0 * (1.0 - r)
+                )
+            }
+            Some(r) if !self.corrected && r < 0.95 => {
+                format!(", flattened by errors of measurement ({:.0}% of its spread)", 100.0 * (1.0 - r))
+            }
+            _ => String::new(),
+        }
+    }
 }
 
 /// The answer.
@@ -78,7 +100,7 @@ const FEWEST: usize = 3;
 /// What is observed of one play.
 struct Seen {
     y: f64,
-    x: Vec<f64>,
+    x: Vec<Estimate>,
     words: Vec<String>,
     game: GameId,
 }
@@ -116,7 +138,8 @@ impl SeveralAsked {
 
 /// Holds a figure against several fields at once by a hierarchical regression (logistic for a share, linear for a measure): measures as
 /// regressors, words as levels that are drawn toward each other, games as levels of their own. Plays on which one of them was not seen are
-/// left out and counted. Errors of measurement of the regressors flatten their effects and are not taken out.
+/// left out and counted. Errors of measurement of the regressors would flatten their effects; they are taken out by
+/// [`stats::models::regression_calibration`].
 ///
 /// # Errors
 /// What [`SeveralAsked::fields`] refuses.
@@ -176,7 +199,7 @@ fn gather(of: &Field, word: Option<&str>, by: &[&Field], lines: &[&Line]) -> (Ve
                 Some(Cell::Word(w)) if field.id == of.id => {
                     play.y = f64::from(u8::from(word.is_some_and(|is| w.eq_ignore_ascii_case(is))));
                 }
-                Some(Cell::Value(e)) => play.x.push(e.value),
+                Some(Cell::Value(e)) => play.x.push(*e),
                 Some(Cell::Word(w)) => play.words.push(w.clone()),
                 Some(Cell::NotSeen(why)) => {
                     match left.iter_mut().find(|m| m.field == field.label && m.why == *why) {
@@ -200,8 +223,10 @@ fn gather(of: &Field, word: Option<&str>, by: &[&Field], lines: &[&Line]) -> (Ve
 
 /// How plays become rows of the model.
 struct Design {
-    /// Of each measure: middle and spread.
+    /// Of each measure: middle and spread as measured.
     scales: Vec<(f64, f64)>,
+    /// The measures with their errors taken out.
+    measures: Calibrated,
     /// Of each fact: its words with how many plays, the most frequent first.
     words: Vec<Vec<(String, usize)>>,
     games: Vec<GameId>,
@@ -210,8 +235,8 @@ struct Design {
 impl Design {
     fn of(by: &[&Field], seen: &[Seen]) -> Self {
         let measures = by.iter().filter(|f| f.kind == FieldKind::Value).count();
-        let scales = (0..measures).map(|k| scale(seen.iter().map(|s| s.x[k]))).collect();
-        let words = (0..by.len() - measures)
+        let scales = (0..measures).map(|k| scale(seen.iter().map(|s| s.x[k].value))).collect();
+        let words: Vec<Vec<(String, usize)>> = (0..by.len() - measures)
             .map(|k| {
                 let mut counts: Vec<(String, usize)> = Vec::new();
                 for s in seen {
@@ -233,7 +258,15 @@ impl Design {
         if by.iter().any(|f| f.id == "game") {
             games.clear();
         }
-        Self { scales, words, games }
+        let measured: Vec<Measured> = seen
+            .iter()
+            .map(|s| Measured {
+                value: s.x.iter().map(|e| e.value).collect(),
+                variance: s.x.iter().map(|e| e.se * e.se).collect(),
+                known: said(&words, &s.words),
+            })
+            .collect();
+        Self { scales, measures: regression_calibration(&measured), words, games }
     }
     /// Effects that have to be found.
     fn numbers(&self) -> usize {
@@ -243,15 +276,30 @@ impl Design {
         let games = (self.games.len() > 1).then_some(self.games.len());
         self.words.iter().map(Vec::len).chain(games).collect()
     }
-    fn row(&self, s: &Seen, y: f64) -> Row {
+    fn row(&self, play: usize, s: &Seen, y: f64) -> Row {
         let place = |k: usize, w: &String| self.words[k].iter().position(|c| c.0.eq_ignore_ascii_case(w));
         let mut levels: Vec<Option<usize>> = s.words.iter().enumerate().map(|(k, w)| place(k, w)).collect();
         if self.games.len() > 1 {
             levels.push(self.games.iter().position(|g| *g == s.game));
         }
-        let x = s.x.iter().zip(&self.scales).map(|(v, (middle, spread))| (v - middle) / spread).collect();
+        let x = self.measures.expected[play]
+            .iter()
+            .zip(&self.scales)
+            .map(|(v, (middle, spread))| (v - middle) / spread)
+            .collect();
         Row { levels, x, n: 1.0, y, square: 0.0 }
     }
+}
+
+/// Indicators of a play's words against the most frequent of each fact.
+fn said(words: &[Vec<(String, usize)>], own: &[String]) -> Vec<f64> {
+    words
+        .iter()
+        .zip(own)
+        .flat_map(|(words, own)| {
+            words.iter().skip(1).map(|w| f64::from(u8::from(w.0.eq_ignore_ascii_case(own))))
+        })
+        .collect()
 }
 
 /// Mean and spread; a spread of 1 for what does not vary.
@@ -265,7 +313,7 @@ fn scale(values: impl Iterator<Item = f64> + Clone) -> (f64, f64) {
 fn fit(out: &mut Several, by: &[&Field], seen: &[Seen], design: &Design) {
     let share = out.of.kind != FieldKind::Value;
     let (middle, spread) = if share { (0.0, 1.0) } else { scale(seen.iter().map(|s| s.y)) };
-    let rows = seen.iter().map(|s| design.row(s, (s.y - middle) / spread)).collect();
+    let rows = seen.iter().enumerate().map(|(k, s)| design.row(k, s, (s.y - middle) / spread)).collect();
     let family = if share { Family::Logit } else { Family::Normal };
     let h = Hierarchy::weak(family, rows, design.levels(), design.scales.len());
     let drawn = match h.fit(Sampling::default()) {
@@ -291,7 +339,10 @@ fn fit(out: &mut Several, by: &[&Field], seen: &[Seen], design: &Design) {
             measure += 1;
             let draws = drawn.of(|d| of_step(h.mean(d), h.slope(d, k)));
             let step = format!("per {} more", field.said(design.scales[k].1));
-            raw.push(term(field, None, seen.len(), step, draws));
+            let (mut term, p) = term(field, None, seen.len(), step, draws);
+            term.reliability = Some(design.measures.reliability[k]);
+            term.corrected = design.measures.corrected[k];
+            raw.push((term, p));
             continue;
         }
         let spoken = design.words[fact].iter().enumerate().filter(|w| w.1.1 >= FEWEST);
@@ -319,7 +370,12 @@ fn fit(out: &mut Several, by: &[&Field], seen: &[Seen], design: &Design) {
             Some(word) => format!("{} “{word}”", t.field.label),
             None => format!("{}, {}", t.field.label, t.step),
         };
-        t.words = format!("{what}: {}: {}", out.of.said_range(t.effect.value, interval), t.worth.words());
+        t.words = format!(
+            "{what}: {}{}: {}",
+            out.of.said_range(t.effect.value, interval),
+            t.error_said(),
+            t.worth.words()
+        );
         out.terms.push(t);
     }
     let games = design.words.len();
@@ -358,5 +414,17 @@ fn term(field: &Field, word: Option<String>, plays: usize, step: String, draws: 
     let p = (2.0 * above.min(n - above)).max(1.0) / n;
     let effect = ranged(draws);
     let worth = Worth::CannotTell;
-    (Term { field: *field, word, plays, step, effect, q: p, worth, words: String::new() }, p)
+    let term = Term {
+        field: *field,
+        word,
+        plays,
+        step,
+        reliability: None,
+        corrected: false,
+        effect,
+        q: p,
+        worth,
+        words: String::new(),
+    };
+    (term, p)
 }

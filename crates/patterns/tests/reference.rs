@@ -135,11 +135,18 @@ fn several_at_once_is_statsmodels() {
         .filter(|l| ["miss-across", "feet-error", "completions"].iter().all(|f| l.cell(f).is_some()))
         .collect();
     let of = |f: &str| known.iter().map(|l| l.value(f).unwrap().value).collect::<Vec<f64>>();
+    let variance: Vec<[f64; 2]> = known
+        .iter()
+        .map(|l| ["feet-error", "time-to-throw"].map(|f| l.value(f).unwrap().se.powi(2)))
+        .collect();
     let (feet, time) = (of("feet-error"), of("time-to-throw"));
     let x: Vec<[f64; 2]> = feet.iter().zip(&time).map(|(a, b)| [*a, *b]).collect();
     let yes: Vec<f64> =
         known.iter().map(|l| f64::from(u8::from(l.word("completions") == Some("yes")))).collect();
-    let want = reference("several_reference.py", &json!({ "x": x, "value": of("miss-across"), "yes": yes }));
+    let want = reference(
+        "several_reference.py",
+        &json!({ "x": x, "variance": variance, "value": of("miss-across"), "yes": yes }),
+    );
     let lines: Vec<Line> = known.into_iter().cloned().collect();
     let ask = |of: &str| {
         let by = vec!["feet-error".to_owned(), "time-to-throw".to_owned()];

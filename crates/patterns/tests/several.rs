@@ -16,7 +16,10 @@ fn line(k: u32, cells: &[(&str, Cell)]) -> Line {
     }
 }
 fn value(v: f64) -> Cell {
-    Cell::Value(Estimate::new(v, 0.1))
+    value_with(v, 0.1)
+}
+fn value_with(v: f64, se: f64) -> Cell {
+    Cell::Value(Estimate::new(v, se))
 }
 fn word(w: &str) -> Cell {
     Cell::Word(w.to_owned())
@@ -83,6 +86,34 @@ fn shares_hang_on_words_and_measures() {
     assert!(pressed.effect.value < 0.0 && deep.effect.value < 0.0, "{}", s.said);
     assert_eq!(deep.worth, Worth::Carried, "{}", deep.words);
     assert_eq!(several(&lines, &ask).unwrap(), s, "the same draws");
+}
+
+/// Feet measured to six tenths of their spread pass half their effect to a weight that goes along with them. Told of the error, the
+/// effect is the feet's again.
+#[test]
+fn errors_of_measurement_do_not_pass_an_effect_on() {
+    let study = |told: f64| -> Vec<Line> {
+        (0..180)
+            .map(|k| {
+                let feet = 10.0 * shaken(k);
+                // A spread of 3.5° beside feet that spread by 5.8°.
+                let seen = feet + 6.0 * shaken(k + 3000);
+                let weight = 0.5 + 0.03 * feet + 0.05 * shaken(k + 1000);
+                let lead = 0.1 * feet + 0.5 * shaken(k + 2000);
+                let feet = Cell::Value(Estimate::new(seen, told));
+                line(k, &[("feet-error", feet), ("weight", value_with(weight, 0.0)), ("lead", value(lead))])
+            })
+            .collect()
+    };
+    let ask = asked("lead", &["feet-error", "weight"]);
+    let (untold, told) = (several(&study(0.0), &ask).unwrap(), several(&study(3.46), &ask).unwrap());
+    let feet = effect(&told, "feet-error");
+    assert!(feet.corrected && feet.words.contains("errors of measurement"), "{}", feet.words);
+    // One spread as measured: 6.7°, so .67 yd of lead.
+    assert!(feet.effect.interval.unwrap().contains(0.67), "{}", feet.words);
+    assert!(effect(&told, "weight").effect.interval.unwrap().contains(0.0), "{}", told.said);
+    assert!(effect(&untold, "feet-error").effect.interval.unwrap().high < 0.67, "{}", untold.said);
+    assert_eq!(effect(&untold, "weight").worth, Worth::Carried, "{}", untold.said);
 }
 
 #[test]

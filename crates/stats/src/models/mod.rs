@@ -1,10 +1,12 @@
 //! Regressions and hierarchical models.
 
+mod calibrate;
 mod eiv;
 mod hierarchy;
 mod logistic;
 mod normal;
 
+pub use calibrate::{Calibrated, Measured, regression_calibration};
 pub use eiv::{LEAST_RELIABLE, Line, errors_in_variables};
 pub(crate) use hierarchy::share;
 pub use hierarchy::{Cell, Family, Hierarchy, Spread};
