@@ -4,6 +4,7 @@
 //! any other ([`ask::Question`]), over chosen games, with what was not seen counted and named.
 
 pub mod again;
+mod agree;
 pub mod apart;
 pub mod ask;
 mod draft;
@@ -18,6 +19,7 @@ mod relation;
 pub mod several;
 mod telling;
 
+pub use agree::{MeasureAgreement, measures_agree};
 pub use draft::{Draft, drafts};
 pub use evidence::{Backing, Weight, scarce_words, weigh};
 pub use figure::{Figure, FigureValue, LEVEL, figure};

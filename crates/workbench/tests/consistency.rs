@@ -73,6 +73,7 @@ async fn two_studies_are_matched_by_number_and_the_other_is_only_read() {
     assert_eq!(c.words[0].what, "decision");
     assert_eq!((c.words[0].agreement.same, c.words[0].agreement.n), (1, 2));
     assert_eq!(c.words[0].disagreements[0].play, plays[1]);
+    assert!(c.measures.is_empty(), "two plays give no limits");
     let coverage = c.words.iter().find(|w| w.what == "coverage played").unwrap();
     assert_eq!((coverage.agreement.same, coverage.agreement.n), (1, 1), "upper and lower case are one word");
     assert_eq!(before, std::fs::read(dir.path().join("b.tape/study.db")).unwrap(), "only read");

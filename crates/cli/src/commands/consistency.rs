@@ -40,6 +40,9 @@ pub async fn compare(bench: Workbench, a: Compare) -> anyhow::Result<Answer> {
             text.push_str(&format!("  {}: {} / {}\n", d.play, d.one, d.other));
         }
     }
+    for m in &c.measures {
+        text.push_str(&format!("{}: {}\n", m.of.label, m.words));
+    }
     Answer::new(&c, text)
 }
 

@@ -3,7 +3,6 @@
 use play::PlayId;
 use serde::Serialize;
 use stats::{Interval, Proportion};
-use std::collections::BTreeMap;
 
 /// A play on which two calls differ.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -31,7 +30,8 @@ pub struct Agreement {
     pub share: Option<f64>,
     /// Its 90% interval.
     pub interval: Option<Interval>,
-    /// Cohen's kappa: agreement beyond what chance would give, 1 for all; `None` where both used one word only.
+    /// Cohen's kappa: agreement beyond what chance would give, 1 for all; of counts the weighted one (Cohen 1968, squared distances), which
+    /// minds a miss by one less than one by three. `None` where both used one word only.
     pub kappa: Option<f64>,
     /// Its 90% interval, by the large-sample error; `None` with fewer plays than [`FEWEST`].
     pub kappa_interval: Option<Interval>,
@@ -45,23 +45,26 @@ const FEWEST: u64 = 20;
 impl Agreement {
     /// Of pairs of words.
     pub(super) fn of<'a>(pairs: impl IntoIterator<Item = (&'a str, &'a str)>) -> Self {
-        let (mut n, mut same) = (0, 0);
-        let mut classes: BTreeMap<String, usize> = BTreeMap::new();
-        let mut put = Vec::new();
-        for (a, b) in pairs {
-            n += 1;
-            same += u64::from(a.eq_ignore_ascii_case(b));
-            let mut class = |w: &str| {
-                let next = classes.len();
-                *classes.entry(w.to_ascii_lowercase()).or_insert(next)
-            };
-            put.push((class(a), class(b)));
-        }
+        let pairs: Vec<[String; 2]> =
+            pairs.into_iter().map(|(a, b)| [a, b].map(str::to_ascii_lowercase)).collect();
+        let n = pairs.len() as u64;
+        let same = pairs.iter().filter(|[a, b]| a == b).count() as u64;
+        let mut classes: Vec<&String> = pairs.iter().flatten().collect();
+        classes.sort();
+        classes.dedup();
+        let place = |w: &String| classes.binary_search(&w).expect("every word is a class");
         let mut table = vec![vec![0.0; classes.len()]; classes.len()];
-        for (a, b) in put {
-            table[a][b] += 1.0;
+        for [a, b] in &pairs {
+            table[place(a)][place(b)] += 1.0;
         }
-        let kappa = stats::kappa(&table);
+        let counts: Option<Vec<f64>> = classes.iter().map(|w| w.parse::<u32>().ok().map(f64::from)).collect();
+        let kappa = match &counts {
+            Some(c) => {
+                let far = c.iter().fold(0.0, |far: f64, v| far.max((v - c[0]).abs())).max(1.0);
+                stats::weighted_kappa(&table, &|i, j| 1.0 - ((c[i] - c[j]) / far).powi(2))
+            }
+            None => stats::kappa(&table),
+        };
         let kappa_interval = kappa.filter(|_| n >= FEWEST).map(|k| {
             let i = k.interval(patterns::LEVEL);
             Interval { low: i.low.max(-1.0), high: i.high.min(1.0) }
@@ -77,7 +80,8 @@ impl Agreement {
                 || format!("fewer than {FEWEST} plays give no interval"),
                 |i| format!("{} to {}", hundredths(i.low), hundredths(i.high)),
             );
-            words.push_str(&format!("; beyond chance (kappa) {} ({range})", hundredths(k.value)));
+            let which = if counts.is_some() { "weighted kappa" } else { "kappa" };
+            words.push_str(&format!("; beyond chance ({which}) {} ({range})", hundredths(k.value)));
         }
         Self {
             n,
@@ -115,5 +119,16 @@ mod tests {
         let few = Agreement::of([("a", "a"), ("b", "a"), ("b", "b")]);
         assert!(few.kappa.is_some() && few.kappa_interval.is_none());
         assert_eq!(Agreement::of([("a", "A")]).kappa, None, "one word only");
+    }
+
+    /// Squared weights make kappa the correlation of even counts about one mean (Fleiss & Cohen 1973, Educ. Psychol. Meas. 33, 613): a miss
+    /// by one rusher is not a miss by three.
+    #[test]
+    fn counts_that_lie_near_disagree_less() {
+        let near = Agreement::of([("3", "4"), ("4", "3"), ("5", "6"), ("6", "5"), ("4", "4"), ("5", "5")]);
+        let far = Agreement::of([("3", "6"), ("6", "3"), ("4", "5"), ("5", "4"), ("4", "4"), ("5", "5")]);
+        assert_eq!((near.same, far.same), (2, 2));
+        assert!(near.kappa.unwrap() > 0.5 && far.kappa.unwrap() < 0.0, "{} {}", near.words, far.words);
+        assert!(near.words.contains("weighted kappa"), "{}", near.words);
     }
 }

@@ -2,7 +2,9 @@
 
 use super::agreement::{Agreement, Disagreement};
 use crate::{WorkError, Workbench, paths};
-use play::{Chart, Game, OwnCall, Play, Study};
+use patterns::facts::Line;
+use patterns::{MeasureAgreement, measures_agree};
+use play::{Chart, Game, OwnCall, Play, PlayId, Study};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::path::Path;
@@ -34,6 +36,8 @@ pub struct StudyComparison {
     pub unmatched: usize,
     /// Decisions, then words of the chart.
     pub words: Vec<WordAgreement>,
+    /// Figures that both measured on enough plays.
+    pub measures: Vec<MeasureAgreement>,
 }
 
 /// A play of a study with what was called of it.
@@ -81,14 +85,30 @@ impl Workbench {
         if self.is_this(path) {
             return Err(WorkError::Invalid("a study cannot be compared with itself".into()));
         }
-        let other = Store::open_to_read(Place::new(path)?).await?;
-        let compared = compare(&self.store, &other).await;
+        let other = Self::over(Store::open_to_read(Place::new(path)?).await?, self.outside.clone());
+        let compared = self.beside(&other).await;
         other.close().await;
         compared
     }
+    async fn beside(&self, other: &Self) -> Result<StudyComparison, WorkError> {
+        let (mut compared, pairs) = compare(&self.store, &other.store).await?;
+        let (ours, theirs) = (self.asked().await?, other.asked().await?);
+        let by_play = |lines: &'_ [Line]| -> HashMap<PlayId, Line> {
+            lines.iter().map(|l| (l.play.clone(), l.clone())).collect()
+        };
+        let (ours, theirs) = (by_play(&ours.lines), by_play(&theirs.lines));
+        let both: Vec<(&Line, &Line)> =
+            pairs.iter().filter_map(|(a, b)| Some((ours.get(a)?, theirs.get(b)?))).collect();
+        compared.measures = measures_agree(&both);
+        Ok(compared)
+    }
 }
 
-async fn compare(ours: &Store, theirs: &Store) -> Result<StudyComparison, WorkError> {
+/// Words compared, and which play of ours is which of theirs.
+async fn compare(
+    ours: &Store,
+    theirs: &Store,
+) -> Result<(StudyComparison, Vec<(PlayId, PlayId)>), WorkError> {
     let (one, other): (Study, Study) = (ours.get("study").await?, theirs.get("study").await?);
     let (our_games, their_games): (Vec<Game>, Vec<Game>) = (ours.list().await?, theirs.list().await?);
     let (our_plays, their_plays) = (called(ours).await?, called(theirs).await?);
@@ -120,13 +140,15 @@ async fn compare(ours: &Store, theirs: &Store) -> Result<StudyComparison, WorkEr
         })
     }));
     words.retain(|w| w.agreement.n > 0 || w.what == "decision");
-    Ok(StudyComparison {
+    let compared = StudyComparison {
         one: one.evaluator,
         other: other.evaluator,
         matched: pairs.len(),
         unmatched: our_plays.len() - pairs.len(),
         words,
-    })
+        measures: Vec::new(),
+    };
+    Ok((compared, pairs.iter().map(|(a, b)| (a.play.id.clone(), b.play.id.clone())).collect()))
 }
 
 /// Both evaluators' calls under the same plan; their first ones when no plan is shared.
