@@ -1617,7 +1617,8 @@ export interface components {
             interval?: components["schemas"]["Interval"] | null;
             /**
              * Format: double
-             * @description Cohen's kappa: agreement beyond what chance would give, 1 for all; `None` where both used one word only.
+             * @description Cohen's kappa: agreement beyond what chance would give, 1 for all; of counts the weighted one (Cohen 1968, squared distances), which
+             *     minds a miss by one less than one by three. `None` where both used one word only.
              */
             kappa?: number | null;
             kappa_interval?: components["schemas"]["Interval"] | null;
@@ -3155,6 +3156,25 @@ export interface components {
             /** @description People. */
             people: components["schemas"]["PersonMark"][];
         };
+        /** @description How two evaluators' figures of one measure agree. */
+        MeasureAgreement: {
+            /**
+             * Format: double
+             * @description Krippendorff's alpha on the interval scale: 1 for the same figures, 0 for figures no more alike than two plays'. `None` where all
+             *     are the same.
+             */
+            alpha?: number | null;
+            /** @description Mean of the other's less this one's, with its 90% interval, in the measure's unit. */
+            apart: components["schemas"]["Ranged"];
+            /** @description Between these lie nine in ten differences (limits of agreement: Bland & Altman 1986, Lancet 327, 307). */
+            limits: components["schemas"]["Interval"];
+            /** @description Plays on which both have it. */
+            n: number;
+            /** @description The measure. */
+            of: components["schemas"]["Field"];
+            /** @description In words. */
+            words: string;
+        };
         /** @description A measure over the study's plays. */
         MeasureRow: {
             /**
@@ -4616,6 +4636,8 @@ export interface components {
         StudyComparison: {
             /** @description Plays that both have, matched by game and number. */
             matched: number;
+            /** @description Figures that both measured on enough plays. */
+            measures: components["schemas"]["MeasureAgreement"][];
             /** @description This study's evaluator. */
             one: string;
             /** @description The other's. */
@@ -4983,6 +5005,8 @@ export interface components {
         };
         /** @description What one measure, or one word of a fact, goes with. */
         Term: {
+            /** @description Of a measure: whether the flattening by its errors was taken out; not where there are none or most of its spread is error. */
+            corrected: boolean;
             /** @description Change of the figure with its 90% interval: a share from 0 to 1, or in its unit. */
             effect: components["schemas"]["Ranged"];
             /** @description The field. */
@@ -4994,6 +5018,11 @@ export interface components {
              * @description Posterior chance of the other sign, twice; with all terms accounted for.
              */
             q: number;
+            /**
+             * Format: double
+             * @description Of a measure: the share of its spread, beside what the facts tell, that is not error of measurement.
+             */
+            reliability?: number | null;
             /** @description What the effect is for, in words: "6° more", or the word against the average of the others. */
             step: string;
             /** @description Of a fact: the word. */
