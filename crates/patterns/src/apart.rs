@@ -243,7 +243,7 @@ fn words_of(step: Step, scale: Scale, r: Ranged) -> String {
 
 fn sentence(best: &Option<Ranged>, came: &Ranged, steps: &[StepPart], n: usize) -> String {
     let throws = if n == 1 { "1 throw".to_owned() } else { format!("{n} throws") };
-    // What surely cost or gave something is named; the others are not told from nothing.
+    // What surely cost or gave something is named; the others may be no effect.
     let sure: Vec<String> = steps
         .iter()
         .filter(|s| s.figure.interval.is_some_and(|i| !i.contains(0.0)))
@@ -258,13 +258,13 @@ fn sentence(best: &Option<Ranged>, came: &Ranged, steps: &[StepPart], n: usize) 
         })
         .collect();
     let told = if sure.is_empty() {
-        "no step is told from nothing".to_owned()
+        "no step can be told from no effect".to_owned()
     } else {
-        format!("told from nothing: {}", sure.join("; "))
+        format!("what surely took or gave: {}", sure.join("; "))
     };
     match best {
         Some(b) => format!(
-            "{throws}: the best windows promised {:.0}%, {:.0}% came; {told}.",
+            "{throws}: the best windows promised {:.0}%, {:.0}% were completed; {told}.",
             100.0 * b.value,
             100.0 * came.value
         ),
