@@ -98,6 +98,34 @@ fn what_is_not_marked_is_not_seen() {
     });
 }
 
+/// An end-zone camera lined up one yard line off, or one foot or hip marked on a man a yard and a half away: the mean of two such places
+/// would be nobody's.
+#[test]
+fn views_that_contradict_each_other_are_not_averaged() {
+    let (_, m) = marked(11, &View::ALL, &WHOLE);
+    m.with_inputs(|i| {
+        let seen = |i: &FeetInputs<'_>| feet(i, &FeetErrors::default()).0;
+        assert!(seen(i).get().unwrap().weight.get().is_some(), "as marked");
+        let moved = |px: f64, view: View| -> Vec<play::FootMark> {
+            let mut marks = i.feet.to_vec();
+            marks.iter_mut().filter(|m| m.view == view).for_each(|m| m.pixel.x += px);
+            marks
+        };
+        // A picture width's tenth is several yards at the passer.
+        for view in View::ALL {
+            let off = moved(120.0, view);
+            let Seen::NotSeen(why) = seen(&FeetInputs { feet: &off, ..i.clone() }) else {
+                panic!("{view:?}")
+            };
+            assert!(why.contains("place the feet apart"), "{why}");
+        }
+        let mut hips = i.hips.to_vec();
+        hips.iter_mut().filter(|m| m.view == View::Sideline).for_each(|m| m.pixel.x += 120.0);
+        let weight = seen(&FeetInputs { hips: &hips, ..i.clone() }).get().unwrap().weight.clone();
+        assert!(matches!(&weight, Seen::NotSeen(why) if why.contains("place the hips apart")), "{weight:?}");
+    });
+}
+
 #[test]
 fn the_toe_of_one_foot_against_the_heel_of_the_other_is_said_and_wider() {
     let (_, m) = marked(8, &View::ALL, &WHOLE);

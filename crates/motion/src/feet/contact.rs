@@ -3,6 +3,7 @@ use crate::ground::{Footing, ViewInput};
 use camera::{CameraEstimate, PARAMETERS};
 use nalgebra as na;
 use play::{Foot, FootMark, FootPart};
+use statrs::distribution::{ChiSquared, ContinuousCDF};
 use std::collections::BTreeMap;
 
 /// A mark on the ground.
@@ -68,6 +69,8 @@ pub(super) struct Stance {
     pub(super) repeats: u32,
     /// True when no part was marked on all contacts of some view.
     pub(super) unlike: bool,
+    /// True when the views place the feet farther apart than their errors allow.
+    pub(super) apart: bool,
 }
 
 impl Stance {
@@ -106,6 +109,7 @@ pub(super) fn stance(marks: &[(Contact, Placed<'_>)], errors: &FeetErrors) -> Op
     let n = 2 * contacts.len();
     let mut information = na::DMatrix::<f64>::zeros(n, n);
     let mut weighted = na::DVector::<f64>::zeros(n);
+    let mut views: Vec<Told> = Vec::new();
     let everywhere = common_parts(grouped.values());
     let mut unlike = false;
     let mut repeats: BTreeMap<Contact, u32> = BTreeMap::new();
@@ -166,16 +170,45 @@ pub(super) fn stance(marks: &[(Contact, Placed<'_>)], errors: &FeetErrors) -> Op
                 information[(i, j)] += inverse[(a, b)];
             }
         }
+        let of = na::DMatrix::from_fn(m, n, |a, i| f64::from(u8::from(place[a] == i)));
+        views.push(Told { at, of, inverse });
     }
     let covariance = information.cholesky()?.inverse();
+    let solved = &covariance * weighted;
     let fewest = [Contact::Back, Contact::Front].iter().filter_map(|c| repeats.get(c)).min();
     Some(Stance {
-        at: &covariance * weighted,
+        apart: apart(&views, &solved, 0.0, n),
+        at: solved,
         covariance,
         repeats: fewest.copied().unwrap_or(0),
         contacts,
         unlike,
     })
+}
+
+/// What one view tells of the unknowns: `at` is `of` times them, with the inverse of its covariance.
+struct Told {
+    at: na::DVector<f64>,
+    of: na::DMatrix<f64>,
+    inverse: na::DMatrix<f64>,
+}
+
+/// Chance below which views that agree would lie so far apart.
+const APART: f64 = 1e-3;
+
+/// Whether views contradict each other about `solved`: their weighted squares, with `belief`'s own, against chance. A mark on another
+/// man or a clip lined up yards off does this; the mean of two such places would lie where nobody stood.
+fn apart(views: &[Told], solved: &na::DVector<f64>, belief: f64, unknowns: usize) -> bool {
+    let told: usize = views.iter().map(|v| v.at.len()).sum();
+    let free = told.saturating_sub(unknowns);
+    let squares: f64 = views
+        .iter()
+        .map(|v| {
+            let left = &v.at - &v.of * solved;
+            left.dot(&(&v.inverse * &left))
+        })
+        .sum();
+    free > 0 && ChiSquared::new(free as f64).is_ok_and(|c| c.sf(squares + belief) < APART)
 }
 
 /// Parts that every group has.
@@ -205,16 +238,23 @@ fn click_px(grouped: &Grouped<'_, '_>, stated: f64) -> f64 {
     (sum / free).sqrt()
 }
 
-/// The hips' middle on the ground from marks near release, with the error of their height shared by both views; `None`
-/// where no camera sees heights.
+/// Why the hips are not placed.
+pub(super) enum NoHips {
+    /// No camera sees heights.
+    Heights,
+    /// The views contradict each other.
+    Apart,
+}
+
+/// The hips' middle on the ground from marks near release, with the error of their height shared by both views.
 pub(super) fn hips(
     inputs: &FeetInputs<'_>,
     errors: &FeetErrors,
-) -> Option<(na::Vector2<f64>, na::Matrix2<f64>)> {
+) -> Result<(na::Vector2<f64>, na::Matrix2<f64>), NoHips> {
     let mut information = na::Matrix3::<f64>::zeros();
     let mut weighted = na::Vector3::<f64>::zeros();
     information[(2, 2)] = errors.hip_yd.se.powi(-2);
-    let mut any = false;
+    let mut views: Vec<Told> = Vec::new();
     for view in inputs.views {
         let seen: Vec<(Footing, &CameraEstimate)> = inputs
             .hips
@@ -232,7 +272,6 @@ pub(super) fn hips(
         if seen.is_empty() {
             continue;
         }
-        any = true;
         let n = seen.len() as f64;
         let mean = seen.iter().map(|(f, _)| f.point.column()).sum::<na::Vector2<f64>>() / n;
         let slope = seen.iter().map(|(f, _)| f.by_height).sum::<na::Vector2<f64>>() / n;
@@ -240,13 +279,23 @@ pub(super) fn hips(
         let covariance = first.marking(errors.click_px).matrix() / n
             + first.standing(camera).matrix()
             + na::Matrix2::identity() * errors.part_yd.powi(2) * 4.0;
-        let inverse = covariance.try_inverse()?;
+        let inverse = covariance.try_inverse().ok_or(NoHips::Heights)?;
         // The ray's ground point slides by `slope` for each yard that the hips are higher than supposed.
         let h = na::Matrix2x3::new(1.0, 0.0, -slope.x, 0.0, 1.0, -slope.y);
         information += h.transpose() * inverse * h;
         weighted += h.transpose() * inverse * mean;
+        views.push(Told {
+            at: na::DVector::from_column_slice(mean.as_slice()),
+            of: na::DMatrix::from_column_slice(2, 3, h.as_slice()),
+            inverse: na::DMatrix::from_column_slice(2, 2, inverse.as_slice()),
+        });
     }
-    let covariance = information.try_inverse().filter(|_| any)?;
+    let covariance = information.try_inverse().filter(|_| !views.is_empty()).ok_or(NoHips::Heights)?;
     let at = covariance * weighted;
-    Some((at.xy(), covariance.fixed_view::<2, 2>(0, 0).into_owned()))
+    let belief = (at.z / errors.hip_yd.se).powi(2);
+    // The belief about their height is told beside the views: two of the three unknowns are left to them.
+    if apart(&views, &na::DVector::from_column_slice(at.as_slice()), belief, 2) {
+        return Err(NoHips::Apart);
+    }
+    Ok((at.xy(), covariance.fixed_view::<2, 2>(0, 0).into_owned()))
 }

@@ -1,4 +1,4 @@
-use super::contact::{Contact, Placed, Stance, contact, hips, placed, stance};
+use super::contact::{Contact, NoHips, Placed, Stance, contact, hips, placed, stance};
 use super::{FeetErrors, FeetInputs, Outcome};
 use geometry::Vector2;
 use geometry::frame::Ground;
@@ -13,6 +13,8 @@ const WORST_ANGLE_DEG: f64 = 25.0;
 const LEAST_BASE_YD: f64 = 0.25;
 /// Standard error of the weight above which it is not seen, in bases.
 const WORST_WEIGHT: f64 = 0.35;
+/// What makes two views contradict each other.
+const WHY_APART: &str = "a mark is on another man, or a clip is lined up wrong";
 /// A foot nearer than this to where it will stand has landed, yd.
 const PLANTED_YD: f64 = 0.15;
 
@@ -36,6 +38,9 @@ pub fn feet(inputs: &FeetInputs<'_>, errors: &FeetErrors) -> Outcome {
     let Some(stance) = stance(&near, errors) else {
         return (Seen::not("the foot marks leave the feet's places open"), findings);
     };
+    if stance.apart {
+        return (Seen::NotSeen(format!("the two views place the feet apart: {WHY_APART}")), findings);
+    }
     if stance.unlike {
         let text =
             "different parts are marked on the two feet or in the two views; the interval is wider for it";
@@ -157,8 +162,14 @@ fn weight(
     if inputs.hips.is_empty() {
         return Seen::not("the hips are not marked at release");
     }
-    let Some((hip, spread)) = hips(inputs, errors) else {
-        return Seen::not("the hips are not marked at release in a view that sees heights");
+    let (hip, spread) = match hips(inputs, errors) {
+        Ok(placed) => placed,
+        Err(NoHips::Heights) => {
+            return Seen::not("the hips are not marked at release in a view that sees heights");
+        }
+        Err(NoHips::Apart) => {
+            return Seen::NotSeen(format!("the two views place the hips apart: {WHY_APART}"));
+        }
     };
     let (Some(back), Some(front)) = (s.index(Contact::Back), s.index(Contact::Front)) else {
         return Seen::not("both feet are needed");
