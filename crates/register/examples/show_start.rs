@@ -1,17 +1,21 @@
-//! Shows what a start without clicks sees in one picture: `show_start IN.png OUT.png BOOK [sideline|end-zone] [crowned]`. Green: the field's colour;
+//! Shows what a start without clicks sees in one picture: `show_start IN.png OUT.png BOOK [sideline|end-zone] [crowned] [station=X,Y,Z]`. Green: the field's colour;
 //! white: strokes of chalk; red, yellow: the best candidate's lines across and along the field. Prints the candidates.
 #![allow(clippy::print_stdout, reason = "an example speaks to whoever ran it")]
 
+use camera::Station;
 use field::RuleBook;
+use geometry::{Point2, Point3};
 use picture::{GroundMask, RgbImage, RidgeSettings, ridges, strokes};
 use play::View;
-use register::{FieldModel, FrameView, KnownAboutClip, PictureSize, find_field, grid_polylines};
+use register::{
+    FieldModel, FrameView, KnownAboutClip, KnownStation, PictureSize, find_field, grid_polylines,
+};
 
 fn main() {
     let args: Vec<String> = std::env::args().collect();
     let [_, input, out, book, rest @ ..] = &args[..] else {
         eprintln!(
-            "arguments: IN.png OUT.png professional|college|high-school|canadian [sideline|end-zone] [crowned]"
+            "arguments: IN.png OUT.png professional|college|high-school|canadian [sideline|end-zone] [crowned] [station=X,Y,Z]"
         );
         std::process::exit(2);
     };
@@ -33,13 +37,28 @@ fn main() {
         crown: field::Crown { height: if crowned { 4.0 / 36.0 } else { 0.0 } },
         ..FieldModel::flat(book)
     };
-    let known = KnownAboutClip { view, ..KnownAboutClip::default() };
+    // As a game's other clips tell it: to a foot or so.
+    let station = rest.iter().find_map(|r| r.strip_prefix("station=")).map(|told| {
+        let at: Vec<f64> = told.split(',').map(|v| v.parse().expect("yards")).collect();
+        let station = Station { centre: Point3::new(at[0], at[1], at[2]), k1: 0.0, width: w, height: h };
+        let sd: [f64; 4] = [0.3, 0.3, 0.2, 0.03];
+        KnownStation {
+            station,
+            covariance: std::array::from_fn(|k| if k % 5 == 0 { sd[k / 5].powi(2) } else { 0.0 }),
+        }
+    });
+    let known = KnownAboutClip { view, station, ..KnownAboutClip::default() };
     let frame = FrameView { index: 0, luma: luma.view(), colour: Some(rgb.view()) };
     let begun = std::time::Instant::now();
     let (candidates, findings) = find_field(&[frame], size, &field, &known);
     println!("{:.0} ms", begun.elapsed().as_secs_f64() * 1e3);
     for c in &candidates {
-        println!("{:.3} {:?}\n      {:?} {:?}", c.probability, c.grounds, c.camera.camera, c.camera.quality);
+        let middle = Point2::new(0.5 * f64::from(w), 0.75 * f64::from(h));
+        let here = c.camera.camera.ground_from_pixel(middle, 0.0);
+        println!(
+            "{:.3} low in the middle {here:?}, {:?}\n      {:?} {:?}",
+            c.probability, c.grounds, c.camera.camera, c.camera.quality
+        );
     }
     for f in findings {
         println!("{f:?}");
