@@ -370,6 +370,45 @@ fn clips_that_do_not_belong_are_named() {
     assert!(g.adjustment.station.station.centre.distance(station().centre) < 0.3);
 }
 
+/// From 150 yards behind the far end line, zoomed in on a few yard lines: five yards of name are a few percent of zoom and tilt. A clip whose
+/// centre lies five yards off is read so that it stands where the others do; one that knows its centre too loosely is left open.
+#[test]
+fn a_name_five_yards_off_does_not_pass_for_zoom() {
+    let mut r = rng(71);
+    let painted = Painted::new(0.015, 0.0, &mut r);
+    let stand =
+        Station { centre: geometry::Point3::new(131.7, 27.1, 12.7), k1: -0.03, width: 1280, height: 720 };
+    let cameras = |x: f64, focal: f64| -> Vec<Pinhole> {
+        (0..5)
+            .map(|k| {
+                let at = geometry::Point3::new(x, 24.0 + f64::from(k), 0.0);
+                Pinhole::looking_at(stand, at, focal * 1.01f64.powi(k))
+            })
+            .collect()
+    };
+    let see = |cameras: Vec<Pinhole>, r: &mut ChaCha8Rng| -> Vec<FrameEvidence> {
+        cameras.iter().map(|c| painted.seen(c, 0.25, r)).collect()
+    };
+    let mut clips: Vec<_> =
+        [35.0, 48.0, 55.0, 66.0].iter().map(|&x| see(cameras(x, 4500.0), &mut r)).collect();
+    clips.push(see(cameras(60.0, 6000.0), &mut r).iter().map(|e| e.shifted(5)).collect());
+    // A few yard lines and one row: no width that would tell distance from zoom.
+    let mut bare = see(cameras(50.0, 8000.0), &mut r);
+    for e in &mut bare {
+        e.seen.retain(|p| {
+            matches!(p.string, PaintString::Across(40..=60) | PaintString::Ends { far: false, .. })
+        });
+    }
+    clips.push(bare);
+    let settings = GameSettings::known_crown(BOOK, Crown::default());
+    let own = one_centre(&clips[5], &settings).unwrap();
+    assert!(own.shared.station.covariance[0].sqrt() > 1.0, "{:?}", own.shared.station);
+    let g = agree(&clips, &settings).unwrap();
+    assert!(g.clips[..4].iter().all(|c| *c == Belongs::Agrees), "{:?}", g.clips);
+    assert_eq!(g.clips[4], Belongs::Shifted(-5));
+    assert_eq!(g.clips[5], Belongs::Open);
+}
+
 #[test]
 fn a_still_camera_passes_and_a_carried_one_does_not() {
     let settings = GameSettings::known_crown(BOOK, Crown::default());

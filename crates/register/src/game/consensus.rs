@@ -13,6 +13,8 @@ pub enum Belongs {
     Shifted(i16),
     /// It agrees once the field is turned by half a turn.
     Turned,
+    /// It agrees under more than one name of its yard lines: it knows its own centre too loosely for the others to tell.
+    Open,
     /// Another camera, or one that was carried elsewhere: the ground would be this far off, yd RMS.
     Apart(f64),
     /// The camera moved while it filmed: no single centre explains the clip.
@@ -39,6 +41,8 @@ const EXCESS: f64 = 57.0;
 const SAME: f64 = 16.3;
 /// How far a still camera's centre wanders between clips for what no covariance says (refocusing, a bumped tripod), yd.
 const BUMP_YD: f64 = 0.3;
+/// A centre nearer than this along the field is not a yard line off, yd; errors that no covariance says (lens, grass) stay well below.
+const NAMED_YD: f64 = 2.0;
 /// Frames adjusted together.
 const MOST_FRAMES: usize = 120;
 /// Yard lines tried either way.
@@ -107,6 +111,15 @@ fn same(a: Option<&KnownStation>, b: Option<&KnownStation>) -> bool {
     c.try_inverse().is_some_and(|i| d.dot(&(i * d)) < SAME)
 }
 
+/// Whether a clip whose own centre is `own` may stand at the game's station when it is read `yards` farther along: its centre must not be
+/// off by a yard line's distance. From far behind an end line a wrong name lies well on the chalk, and only the centre gives it away.
+fn may_stand(own: &OneCentre, game: &GameAdjustment, yards: i16) -> bool {
+    let mut read = own.shared.station.clone();
+    read.station.centre.x += f64::from(yards);
+    let along = read.station.centre.x - game.station.station.centre.x;
+    along.abs() < NAMED_YD || same(Some(&read), Some(&game.station))
+}
+
 /// Whether the clip's frames can have the game's station: either statistics or the ground itself must say that it is the same place. A
 /// clip that tells little of its own centre is not apart for that.
 fn fits(
@@ -115,7 +128,8 @@ fn fits(
     game: &GameAdjustment,
     settings: &GameSettings,
 ) -> bool {
-    tied(frames, own, game, settings).is_some_and(|(off, excess)| off < APART_YD || excess < EXCESS)
+    own.is_some_and(|o| may_stand(o, game, 0))
+        && tied(frames, own, game, settings).is_some_and(|(off, excess)| off < APART_YD || excess < EXCESS)
 }
 
 /// How far off the ground is with the game's station in place of the clip's own, yd, and twice what the fit loses by it, in units of the
@@ -145,6 +159,9 @@ fn belongs(
     let Some(own) = own else { return Belongs::Unknown };
     if !own.holds() {
         return Belongs::Moves;
+    }
+    if SHIFTS.into_iter().chain([0]).filter(|&by| may_stand(own, game, by)).count() > 1 {
+        return Belongs::Open;
     }
     if fits(frames, Some(own), game, settings) {
         return Belongs::Agrees;

@@ -23,6 +23,9 @@ const OVERVIEW: &str = "game-line-up";
 const ENOUGH: f64 = 0.9;
 /// Log probability of a reading that the evaluator's own word or clicks exclude.
 const EXCLUDED: f64 = -60.0;
+/// Most that is believed of a clip's reading where the game's camera would allow others: what the clip itself says leaned on that camera's
+/// place.
+const OPEN: f64 = 0.9;
 
 /// How a clip stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -243,7 +246,10 @@ pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
 /// A clip that stands by itself.
 fn alone(item: &Item, belongs: Belongs, ends: impl Fn(&Item, Reading) -> f64) -> Settled {
     let belongs = if item.found.moves { Belongs::Moves } else { belongs };
-    let (reading, probability) = group_reading(&[item], &[Reading::default()], ends);
+    let (reading, mut probability) = group_reading(&[item], &[Reading::default()], ends);
+    if belongs == Belongs::Open && item.told.is_none() {
+        probability = probability.map(|p| p.min(OPEN));
+    }
     let by = match item.told {
         Some((_, true)) => "your clicks".to_owned(),
         Some((_, false)) => "your word".to_owned(),
@@ -509,6 +515,9 @@ fn doubts_of(item: &Item, s: &Settled, held: f64) -> Vec<String> {
         )),
         Belongs::Apart(_) => out.push("its camera does not stand where the other clips' does".to_owned()),
         Belongs::Moves => out.push("the camera moved while it filmed; no heights can be measured".to_owned()),
+        Belongs::Open if item.told.is_none() => {
+            out.push("the game's camera would allow other names of its yard lines".to_owned());
+        }
         _ => {}
     }
     if item.told.is_none() {
