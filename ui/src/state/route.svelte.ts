@@ -12,8 +12,7 @@ class Route {
   screen: ScreenName = $state("load");
   play: string | null = $state(null);
 
-  /** Whether a screen was named since the page was opened, by the address or by the user. */
-  named = false;
+  #named = false;
 
   constructor() {
     this.#follow();
@@ -21,13 +20,20 @@ class Route {
   }
   #follow() {
     const given = read();
-    this.named ||= given.screen !== undefined;
+    this.#named ||= given.screen !== undefined;
     Object.assign(this, given);
+  }
+  /**
+   * Whether a screen was named since the page was opened, by the address or by the user. The address is asked as well: it changes before
+   * `hashchange` tells of it.
+   */
+  get named() {
+    return this.#named || read().screen !== undefined;
   }
   go(screen: ScreenName, play = this.play) {
     const hash = `#/${screen}${play ? `/${encodeURIComponent(play)}` : ""}`;
     if (hash !== location.hash) history.pushState(null, "", hash);
-    this.named = true;
+    this.#named = true;
     this.screen = screen;
     this.play = play;
   }
