@@ -1,6 +1,6 @@
 """Reference values for crates/stats/tests/reference.rs: reads JSON on standard input, writes JSON.
 
-Proportions and kappa by statsmodels; logistic regression on Spector & Mazzeo 1980 and a mixed model on Grunfeld 1958 as statsmodels ships
+Proportions, kappa and the weight of points on a line by statsmodels; logistic regression on Spector & Mazzeo 1980 and a mixed model on Grunfeld 1958 as statsmodels ships
 them; a hierarchical logistic model by quadrature with NumPy and SciPy, written without looking at ours but for the priors, which it must share.
 """
 
@@ -92,6 +92,11 @@ def mixed():
     }
 
 
+def dfbetas(points):
+    x, y = np.array(points).T
+    return sm.OLS(y, sm.add_constant(x)).fit().get_influence().dfbetas[:, 1].tolist()
+
+
 given = json.load(sys.stdin)
 json.dump(
     {
@@ -99,6 +104,7 @@ json.dump(
         "kappa": [kappa(t) for t in given["tables"]],
         "logit": logit(),
         "mixed": mixed(),
+        "dfbetas": [dfbetas(p) for p in given["lines"]],
         "hierarchical": hierarchical(given["counts"], given["intercept"], given["spread"]),
     },
     sys.stdout,

@@ -3,6 +3,7 @@
 //! Everything here turns marks on pictures, through estimated cameras, into figures with standard errors. A figure
 //! that the geometry cannot give comes back as [`play::Seen::NotSeen`] with the reason.
 
+pub mod agreement;
 pub mod air;
 mod assign;
 mod error;

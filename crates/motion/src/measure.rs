@@ -1,5 +1,6 @@
 //! All figures of a play from its marks and cameras.
 
+use crate::agreement::named_apart;
 use crate::feet::{FeetErrors, FeetInputs, feet};
 use crate::flight_fit::{BallObservation, FlightFit, FlightInputs, FlightPriors, Stand, fit};
 use crate::given::Given;
@@ -93,6 +94,11 @@ pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
     findings.extend(more);
     for (person, seen) in inputs.given.found {
         observations.entry(person.clone()).or_default().extend(seen);
+    }
+    if let [one, other] = inputs.views
+        && let Some(apart) = named_apart(&observations, [one.view, other.view], inputs.book)
+    {
+        findings.push(apart.finding(other.view));
     }
     let (corrected, untouched): (Vec<&Track>, Vec<&Track>) =
         inputs.given.tracks.iter().partition(|t| observations.contains_key(&t.person));

@@ -119,6 +119,32 @@ fn a_slope_says_how_much_of_it_errors_hide() {
     assert!(s.words.contains("errors of measurement"), "{}", s.words);
 }
 
+/// Anscombe 1973, Am. Stat. 27, 17, third set as throws: one far off the line of the ten others. Without it the slope is .345 (by least
+/// squares in NumPy) and not .500.
+#[test]
+fn a_play_that_by_itself_decides_a_slope_is_named_and_carries_nothing() {
+    let x = [10.0, 8.0, 13.0, 9.0, 11.0, 14.0, 6.0, 4.0, 12.0, 7.0, 5.0];
+    let y = [7.46, 6.77, 12.74, 7.11, 7.81, 8.84, 6.08, 5.39, 8.15, 6.42, 5.73];
+    let asked = |x: &[f64], y: &[f64]| {
+        let plays = x.iter().zip(y).zip(0..);
+        let lines: Vec<Line> = plays
+            .map(|((x, y), k)| line(k, &[("miss-across", value(*y, 0.0)), ("feet-error", value(*x, 0.0))]))
+            .collect();
+        ask(&lines, &Question::new("miss-across", "feet-error")).unwrap().slope.unwrap()
+    };
+    let s = asked(&x, &y);
+    let sway = s.sway.as_ref().unwrap();
+    assert_eq!(sway.play, PlayId("p2".into()));
+    assert!((s.plain.value - 0.4997).abs() < 1e-3 && (sway.without.value - 0.3454).abs() < 1e-3, "{s:?}");
+    assert_eq!(s.worth, Worth::Carried, "without it the data carry it, too");
+    assert!(s.words.contains("one play by itself decides this"), "{}", s.words);
+    // Ten throws that show nothing and one far away (scipy.stats.linregress: p < .001 with it, .96 without).
+    let x = [10.0, 8.0, 13.0, 9.0, 11.0, 40.0, 6.0, 4.0, 12.0, 7.0, 5.0];
+    let s = asked(&x, &[6.0, 6.4, 5.9, 5.6, 6.2, 12.0, 6.4, 6.0, 6.1, 5.7, 5.8]);
+    assert!(s.p < 0.001 && s.sway.as_ref().unwrap().p > 0.9, "{s:?}");
+    assert_eq!(s.worth, Worth::Leans);
+}
+
 #[test]
 fn numbers_are_cut_into_bands_when_words_are_split_by_them() {
     let lines: Vec<Line> = (0..30)

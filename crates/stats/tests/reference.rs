@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use serde_json::{Value, json};
-use stats::models::{Cell, Family, Hierarchy};
+use stats::models::{Cell, Family, Hierarchy, most_influential};
 use stats::nuts::Sampling;
 use stats::{Estimate, Interval, Proportion, kappa, logistic};
 use std::io::Write;
@@ -42,9 +42,18 @@ fn figures_are_those_of_the_reference_libraries() {
     let pairs = [(81, 263), (15, 148), (0, 20), (1, 29), (10, 10), (5, 10)];
     // Cohen 1960; Fleiss, Cohen & Everitt 1969.
     let tables = [[[88, 14, 18], [10, 40, 10], [2, 6, 12]], [[106, 10, 4], [22, 28, 10], [2, 12, 6]]];
+    // Anscombe 1973, Am. Stat. 27, 17: the first three sets.
+    let x = [10.0, 8.0, 13.0, 9.0, 11.0, 14.0, 6.0, 4.0, 12.0, 7.0, 5.0];
+    let y = [
+        [8.04, 6.95, 7.58, 8.81, 8.33, 9.96, 7.24, 4.26, 10.84, 4.82, 5.68],
+        [9.14, 8.14, 8.74, 8.77, 9.26, 8.10, 6.13, 3.10, 9.13, 7.26, 4.74],
+        [7.46, 6.77, 12.74, 7.11, 7.81, 8.84, 6.08, 5.39, 8.15, 6.42, 5.73],
+    ];
+    let lines = y.map(|y| x.into_iter().zip(y).collect::<Vec<(f64, f64)>>());
     let (intercept, spread) = (1.5, 1.0);
     let want = reference(&json!({
         "proportions": pairs, "tables": tables, "counts": COUNTS, "intercept": intercept, "spread": spread,
+        "lines": lines,
     }));
     for ((x, n), row) in pairs.iter().zip(want["proportions"].as_array().unwrap()) {
         let p = Proportion::new(*x, *n).unwrap();
@@ -65,6 +74,13 @@ fn figures_are_those_of_the_reference_libraries() {
         let table: Vec<Vec<f64>> = t.iter().map(|r| r.iter().map(|v| f64::from(*v)).collect()).collect();
         let (k, w) = (kappa(&table).unwrap(), numbers(w));
         assert!((k.value - w[0]).abs() < 1e-9 && (k.se - w[1]).abs() < 1e-9, "{k:?} for {w:?}");
+    }
+
+    for (line, w) in lines.iter().zip(want["dfbetas"].as_array().unwrap()) {
+        let of = numbers(w);
+        let most = most_influential(line).unwrap();
+        assert!((most.dfbetas - of[most.point]).abs() < 1e-6 * most.dfbetas.abs(), "{most:?} for {of:?}");
+        assert!(of.iter().all(|v| v.abs() <= of[most.point].abs()));
     }
 
     // Spector & Mazzeo 1980, J. Econ. Educ. 11, 37; Greene, Econometric Analysis, gives −13.021, 2.826, 0.095, 2.379.

@@ -2,19 +2,18 @@
 #![allow(clippy::print_stdout, reason = "an example speaks to whoever ran it")]
 #![allow(clippy::disallowed_methods, reason = "the decoder alone is the peer, run as a program")]
 
-use field::RuleBook;
-use film::VideoTool;
-use play::{Air, Study, Team};
+#[path = "support/filmed.rs"]
+mod filmed;
+
+use filmed::{BOOK, filmed};
 use scrimmage::render::{Encode, Look, Venue, ViewSetup, shoot};
 use scrimmage::sim::game::GameScript;
 use scrimmage::sim::staged::StagedPlay;
 use scrimmage::sim::teams;
 use std::path::Path;
 use std::process::{Command, Stdio};
-use std::sync::Arc;
 use std::time::Instant;
 use units::Rate;
-use workbench::{GameEdit, ImportRequest, Outside, Workbench};
 
 const SEED: u64 = 91;
 const PLAYS: usize = 6;
@@ -36,7 +35,7 @@ fn film(folder: &Path) -> usize {
         let high = p.scene.direction == field::Direction::Down;
         let views = [
             ("sideline", ViewSetup::sideline(1280, 720, rate, SEED)),
-            ("endzone", ViewSetup::end_zone(RuleBook::College, high, 1280, 720, rate, SEED)),
+            ("endzone", ViewSetup::end_zone(BOOK, high, 1280, 720, rate, SEED)),
         ];
         for (name, view) in views {
             let out = folder.join(format!("{:02} {name}.mp4", p.number));
@@ -93,30 +92,7 @@ async fn main() {
     let made = Command::new(std::env::current_exe().expect("this program")).arg(&films).output();
     let frames: usize =
         String::from_utf8_lossy(&made.expect("films").stdout).trim().parse().expect("a number of frames");
-    let outside = Outside { tool: VideoTool::on_path(), now: Arc::new(|| 1_764_028_800_000) };
-    let study =
-        Study { name: "Bench".into(), passer: String::new(), right_handed: true, evaluator: String::new() };
-    let bench = Workbench::create(&room.path().join("a.tape"), &study, outside).await.expect("a study");
-    let team = |name: &str| Team { name: name.into(), shirt: None };
-    let game = GameEdit {
-        name: "Game".into(),
-        rule_book: RuleBook::College,
-        offense: team("A"),
-        defense: team("B"),
-        air: Air::default(),
-        crown: None,
-    };
-    let game = bench.add_game(game).await.expect("a game").id;
-    bench.name_folder(&films).await.expect("a folder");
-    let request = ImportRequest {
-        paths: vec![],
-        folder: Some(films.to_str().expect("a plain path").to_owned()),
-        game: game.clone(),
-        copy: false,
-    };
-    let job = bench.import(request).await.expect("an import");
-    bench.wait(job.id).await.expect("an import");
-    bench.pair(&game).await.expect("pairs");
+    let (bench, game) = filmed(room.path(), "a", &films, None).await;
 
     let at_once = std::thread::available_parallelism().map_or(2, usize::from).clamp(1, 4);
     // Twice, the second counts: the films are in the system's cache for both sides.

@@ -3,6 +3,7 @@
 use crate::lineup::ClipCameras;
 use crate::{WorkError, Workbench, key_of};
 use field::RuleBook;
+use motion::agreement::VIEWS_APART;
 use motion::{Given, Inputs, Settings, ViewInput, measure, sampled};
 use play::{
     Air, BallMark, Chart, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
@@ -20,7 +21,7 @@ use window::{FlightTable, Parameters, Request, Scene, WindowDraws};
 /// Kind among computed things.
 const MEASUREMENT: &str = "measurement";
 /// Changes when a model changes, so that figures of an older program are computed again.
-const MODELS: u32 = 5;
+const MODELS: u32 = 6;
 
 /// Everything that a measurement follows from.
 #[derive(Serialize)]
@@ -130,6 +131,9 @@ impl Workbench {
         let measured = crate::error::blocking(move || compute(inputs, key, &cache, &book.book)).await?;
         let body = serde_json::to_string(&measured.measurement)?;
         self.store.put_computed(MEASUREMENT, id.as_str(), &measured.key, &body).await?;
+        if let Some(apart) = measured.measurement.findings.iter().find(|f| f.code == VIEWS_APART) {
+            self.keep_views_apart(id, Some(apart)).await?;
+        }
         let measured = Arc::new(measured);
         self.judge_measured(id, &measured).await?;
         let mut held = plays();

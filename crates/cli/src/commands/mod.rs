@@ -17,8 +17,10 @@ mod verdict;
 use crate::arguments::Command;
 use crate::say::Answer;
 use anyhow::Context;
+use play::PlayId;
+use std::collections::HashMap;
 use std::path::Path;
-use workbench::{Job, JobStanding, Outside, Workbench};
+use workbench::{Job, JobStanding, Outside, PlaySummary, Workbench};
 
 /// Runs a command that answers.
 ///
@@ -111,7 +113,8 @@ async fn finish(bench: &Workbench, job: Job) -> anyhow::Result<Job> {
                 .map(|t| format!(" {:.0}%", 100.0 * j.done as f64 / t.max(1) as f64))
                 .unwrap_or_default();
             let left = j.seconds_left.map(|s| format!(", {s:.0} s left")).unwrap_or_default();
-            let line = format!("{}{share}{left}", j.message);
+            let doing = if j.message.is_empty() { String::new() } else { format!(": {}", j.message) };
+            let line = format!("{}{doing}{share}{left}", j.title);
             if line != last {
                 eprintln!("{line}");
                 last = line;
@@ -139,6 +142,23 @@ async fn game_or_only(bench: &Workbench, asked: Option<String>) -> anyhow::Resul
             many.len(),
             many.iter().map(|g| g.id.as_str()).collect::<Vec<_>>().join(", ")
         ),
+    }
+}
+
+/// What plays are called: by number, and by game where there are several.
+struct PlayNames(HashMap<PlayId, String>);
+
+impl PlayNames {
+    async fn of(bench: &Workbench) -> anyhow::Result<Self> {
+        let games = bench.study().await?.games;
+        let named = |p: &PlaySummary| match games.iter().find(|g| g.id == p.game) {
+            Some(g) if games.len() > 1 => format!("play {}, {}", p.number, g.name),
+            _ => format!("play {}", p.number),
+        };
+        Ok(Self(bench.plays().await?.iter().map(|p| (p.id.clone(), named(p))).collect()))
+    }
+    fn name(&self, id: &PlayId) -> &str {
+        self.0.get(id).map_or_else(|| id.as_str(), String::as_str)
     }
 }
 

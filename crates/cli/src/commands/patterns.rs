@@ -1,3 +1,4 @@
+use super::PlayNames;
 use crate::arguments::{Apart, OfPlay, Passers, Patterns};
 use crate::say::{Answer, table};
 use anyhow::Context;
@@ -18,10 +19,11 @@ pub async fn patterns(bench: Workbench, a: Patterns) -> anyhow::Result<Answer> {
     let games: Vec<play::GameId> = a.game.into_iter().map(Into::into).collect();
     let Some(of) = a.of else {
         let all = bench.patterns(&games).await?;
+        let called = PlayNames::of(&bench).await?;
         let mut text = String::new();
         for p in &all {
             text.push_str(&format!("{}\n", p.asks));
-            say(&p.answer, &mut text);
+            say(&p.answer, &called, &mut text);
         }
         return Answer::new(&all, text);
     };
@@ -38,7 +40,7 @@ pub async fn patterns(bench: Workbench, a: Patterns) -> anyhow::Result<Answer> {
     let question = Question { of, by: a.by, word: a.word, only, games, ..Question::default() };
     let answer = bench.ask(question).await?;
     let mut text = format!("{}\n", answer.title);
-    say(&answer, &mut text);
+    say(&answer, &PlayNames::of(&bench).await?, &mut text);
     Answer::new(&answer, text)
 }
 
@@ -85,7 +87,7 @@ pub async fn learned(bench: Workbench) -> anyhow::Result<Answer> {
             text.push_str(&format!("  {} play {}: {}\n", s.game, s.number, s.did));
         }
     }
-    say(&l.answer, &mut text);
+    say(&l.answer, &PlayNames::of(&bench).await?, &mut text);
     Answer::new(&l, text)
 }
 
@@ -157,7 +159,7 @@ fn kept(text: &str) -> anyhow::Result<OnlyPlays> {
     Ok(OnlyPlays { field: field.trim().to_owned(), words: vec![word.trim().to_owned()] })
 }
 
-fn say(a: &workbench::Answer, text: &mut String) {
+fn say(a: &workbench::Answer, called: &PlayNames, text: &mut String) {
     let mut rows = Vec::new();
     for g in &a.groups {
         let pooled = g.pooled.map_or_else(String::new, |p| format!("drawn together {}", a.of.said(p.value)));
@@ -171,6 +173,9 @@ fn say(a: &workbench::Answer, text: &mut String) {
     }
     if let Some(s) = &a.slope {
         text.push_str(&format!("  {}\n", s.words));
+        if let Some(w) = &s.sway {
+            text.push_str(&format!("  the play that decides it: {}\n", called.name(&w.play)));
+        }
     }
     if a.groups.iter().all(|g| g.difference.is_none()) && a.slope.is_none() {
         text.push_str(&format!("  {}\n", a.said));

@@ -1,4 +1,4 @@
-use super::{finish, standard_input};
+use super::{PlayNames, finish, standard_input};
 use crate::arguments::{Claim, Drafts, Extent, OpenQuestions, Report, Session};
 use crate::say::{Answer, table};
 use anyhow::Context;
@@ -13,6 +13,7 @@ pub async fn claim(bench: Workbench, a: Claim) -> anyhow::Result<Answer> {
 
 pub async fn verdict(bench: Workbench) -> anyhow::Result<Answer> {
     let claims = bench.claims().await?;
+    let called = PlayNames::of(&bench).await?;
     let mut text = String::new();
     for c in &claims {
         text.push_str(&format!("{}. {}\n   {}\n", c.claim.order, c.claim.text, c.strength));
@@ -20,10 +21,10 @@ pub async fn verdict(bench: Workbench) -> anyhow::Result<Answer> {
             text.push_str(&format!("   {f}\n"));
         }
         for x in &c.showing {
-            text.push_str(&format!("   shows it: {} ({})\n", x.play, x.why));
+            text.push_str(&format!("   shows it: {} ({})\n", called.name(&x.play), x.why));
         }
         for x in &c.contrary {
-            text.push_str(&format!("   against it: {} ({})\n", x.play, x.why));
+            text.push_str(&format!("   against it: {} ({})\n", called.name(&x.play), x.why));
         }
         if c.unsupported {
             text.push_str(&format!("   unsupported: {}\n", c.lacks));

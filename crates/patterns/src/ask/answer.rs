@@ -87,6 +87,18 @@ pub struct Dot {
     pub y: Estimate,
 }
 
+/// A play without which the line would be another.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct Sway {
+    /// Which.
+    pub play: PlayId,
+    /// The slope without it, errors of measurement taken out where they are with it.
+    pub without: Ranged,
+    /// Chance of so steep a slope without it, were there none.
+    pub p: f64,
+}
+
 /// A straight line through dots.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
@@ -101,6 +113,8 @@ pub struct Slope {
     pub reliability: f64,
     /// y at x = 0 by the plain line.
     pub intercept: f64,
+    /// The one play that by itself decides how steep the line is, if there is one.
+    pub sway: Option<Sway>,
     /// Chance of so steep a slope were there none.
     pub p: f64,
     /// The same with all that was compared at once accounted for.

@@ -1,17 +1,30 @@
 //! One measure against another: a line through the plays, with the errors of both carried.
 
-use super::answer::{Dot, Ranged, Slope};
+use super::answer::{Dot, Ranged, Slope, Sway};
 use super::doubt::student;
 use super::groups::{FEWEST, chance};
-use super::worth::{Many, Needed, Worth, needed};
+use super::worth::{BORNE, Many, Needed, Worth, needed};
 use crate::facts::Field;
 use crate::figure::LEVEL;
 use statrs::distribution::{ContinuousCDF, StudentsT};
-use stats::models::LEAST_RELIABLE;
+use stats::models::{DECISIVE, LEAST_RELIABLE, most_influential};
 use stats::{Estimate, Interval, errors_in_variables};
 
-/// The line through the dots; `None` under four of them or where x does not vary.
+/// The line through the dots, and the dot that decides it; `None` under four of them or where x does not vary.
 pub(super) fn slope(dots: &[Dot]) -> Option<Slope> {
+    let mut s = line(dots)?;
+    let points: Vec<(f64, f64)> = dots.iter().map(|d| (d.x.value, d.y.value)).collect();
+    let decides = most_influential(&points).filter(|i| i.dfbetas.abs() > DECISIVE);
+    s.sway = decides.and_then(|i| {
+        let mut others = dots.to_vec();
+        let play = others.remove(i.point).play;
+        let without = line(&others)?;
+        Some(Sway { play, without: without.corrected.unwrap_or(without.plain), p: without.p })
+    });
+    Some(s)
+}
+
+fn line(dots: &[Dot]) -> Option<Slope> {
     if dots.len() < FEWEST {
         return None;
     }
@@ -35,6 +48,7 @@ pub(super) fn slope(dots: &[Dot]) -> Option<Slope> {
         corrected: line.corrected.map(ranged),
         reliability: line.reliability,
         intercept: line.intercept,
+        sway: None,
         p,
         q: p,
         worth: Worth::CannotTell,
@@ -47,7 +61,11 @@ pub(super) fn slope(dots: &[Dot]) -> Option<Slope> {
 pub(super) fn judge(of: &Field, by: &Field, n: usize, s: &mut Slope, many: Many) {
     s.q = many.q;
     let interval = s.plain.interval.unwrap_or(Interval { low: 0.0, high: 0.0 });
-    s.worth = Worth::of(interval, many.q);
+    s.worth = match &s.sway {
+        // One play that might be a slip of the hand carries nothing.
+        Some(w) if w.p > BORNE && many.q <= BORNE => Worth::Leans,
+        _ => Worth::of(interval, many.q),
+    };
     s.needed = needed(s.plain.value, s.se, n, many);
     // Per ten degrees or tenth of a second, so that the figure can be read.
     let (step, unit) = match by.unit {
@@ -75,10 +93,17 @@ pub(super) fn judge(of: &Field, by: &Field, n: usize, s: &mut Slope, many: Many)
         ),
         None => String::new(),
     };
+    let sway = s.sway.as_ref().map_or_else(String::new, |w| {
+        format!(
+            "; one play by itself decides this, look at it first: without it {} (p {})",
+            said(&w.without),
+            chance(w.p)
+        )
+    });
     let needed = s.needed.words("both measured");
     let stop = if needed.is_empty() { String::new() } else { format!("; {needed}") };
     s.words = format!(
-        "Per {unit} of {}: {}{corrected}: {} (p {}, {} with all that was compared){stop}.",
+        "Per {unit} of {}: {}{corrected}: {} (p {}, {} with all that was compared){sway}{stop}.",
         lower(by.label),
         said(&s.plain),
         s.worth.words(),

@@ -3,6 +3,7 @@
 mod auto;
 mod cameras;
 mod clicks;
+mod contradicted;
 mod follow;
 mod grid;
 mod place;

@@ -72,6 +72,12 @@ impl Workbench {
             before += length;
             ticket.progress(before, total);
         }
+        let seen = self.seen(&id).await?;
+        let apart = crate::error::blocking(move || seen.contradiction()).await?;
+        if let Some(found) = &apart {
+            ticket.find(found.clone());
+        }
+        self.keep_views_apart(&id, apart.as_ref()).await?;
         Ok(match frames {
             0 => "people were found before; nothing has changed since".into(),
             n => format!("{:.0} people a frame in {n} frames", people as f64 / n as f64),

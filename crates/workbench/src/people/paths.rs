@@ -4,6 +4,7 @@ use crate::{WorkError, Workbench};
 use field::{Crown, RuleBook};
 use geometry::Point2;
 use geometry::frame::{Ground, Pixel};
+use motion::agreement::found_apart;
 use motion::found::{
     FoundTrack, PropositionInput, Repaired, Side, SightErrors, SpottedView, follow, propose, repair, sides,
     spots,
@@ -176,13 +177,19 @@ impl Seen {
     fn turf(&self) -> Turf {
         Turf::new(self.book, self.crown.height)
     }
-    fn followed(&self) -> Result<Vec<FoundTrack>, WorkError> {
+    fn spotted(&self) -> Result<Vec<SpottedView>, WorkError> {
         let inputs = self.inputs()?;
         let turf = self.turf();
         let errors = SightErrors::default();
-        let views: Vec<SpottedView> =
-            self.clips.iter().zip(&inputs).map(|(c, v)| spots(&c.sighted, v, &turf, &errors)).collect();
-        Ok(follow(&views))
+        Ok(self.clips.iter().zip(&inputs).map(|(c, v)| spots(&c.sighted, v, &turf, &errors)).collect())
+    }
+    fn followed(&self) -> Result<Vec<FoundTrack>, WorkError> {
+        Ok(follow(&self.spotted()?))
+    }
+    /// In what the views contradict each other, if they do.
+    pub(super) fn contradiction(&self) -> Result<Option<Finding>, WorkError> {
+        let views = self.spotted()?;
+        Ok(found_apart(&views, self.book).zip(views.get(1)).map(|(apart, second)| apart.finding(second.view)))
     }
     fn repaired(
         &self,
@@ -217,7 +224,9 @@ impl Workbench {
         let seen = self.seen(id).await?;
         let repairs = self.repairs(id).await?;
         let tracks = self.followed(id, &seen).await?;
-        crate::error::blocking(move || show(&seen, tracks.as_ref().clone(), repairs)).await
+        let mut shown = crate::error::blocking(move || show(&seen, tracks.as_ref().clone(), repairs)).await?;
+        shown.findings.extend(self.views_apart(id).await?);
+        Ok(shown)
     }
     /// What was found of the people of a play, for its measurement, and the key of what that follows from.
     pub(crate) async fn found_observations(
@@ -239,7 +248,7 @@ impl Workbench {
         };
         Ok((key, repaired.into_iter().filter_map(of).collect()))
     }
-    async fn seen(&self, id: &PlayId) -> Result<Seen, WorkError> {
+    pub(super) async fn seen(&self, id: &PlayId) -> Result<Seen, WorkError> {
         let play: play::Play = self.store.get(id.as_str()).await?;
         let game = self.game_of(&play).await?;
         let (mut clips, mut keys) = (Vec::new(), Vec::new());

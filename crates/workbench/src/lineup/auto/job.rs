@@ -110,7 +110,7 @@ impl Workbench {
             ticket.say(format!("looking again at {} clips", left.len()));
             self.find_all(left, &game, &progress, 0).await?;
         }
-        let out = self.settle_game(&game.id).await?;
+        let out = self.with_views(self.settle_game(&game.id).await?).await?;
         let count = |s: super::Standing| out.clips.iter().filter(|c| c.standing == s).count();
         let (sound, doubtful, lost) = (
             count(super::Standing::Sound),

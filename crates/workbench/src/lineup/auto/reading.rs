@@ -65,6 +65,7 @@ impl Workbench {
                 if moved == Reading::default() { "confirm the yard lines" } else { "move the yard lines" };
             self.change(label, clip.play.as_ref(), &[Change::put(&reading)]).await?;
         }
-        self.settle_game(&game.id).await
+        let settled = self.settle_game(&game.id).await?;
+        self.with_views(settled).await
     }
 }

@@ -87,6 +87,13 @@ pub struct GameLineUp {
     pub crown: Option<ShownCrown>,
 }
 
+impl GameLineUp {
+    /// Puts the doubtful first.
+    pub(in crate::lineup) fn sort(&mut self) {
+        self.clips.sort_by_key(|c| (c.standing == Standing::Sound, c.play_number, c.view));
+    }
+}
+
 /// The field's crown as the chalk of a game shows it.
 #[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
@@ -193,25 +200,12 @@ pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
             Belongs::Turned => Some(Reading { yards: 0, turned: true }),
             _ => None,
         };
-        let mut members: Vec<(usize, Reading)> =
+        let members: Vec<(usize, Reading)> =
             left.iter().zip(&game.clips).filter_map(|(&k, &b)| Some((k, relative(b)?))).collect();
         if members.len() < 2 {
             break;
         }
-        let together = |members: &[(usize, Reading)]| {
-            let those: Vec<&Item> = members.iter().map(|m| items[m.0]).collect();
-            let readings: Vec<Reading> = members.iter().map(|m| m.1).collect();
-            group_reading(&those, &readings, ends)
-        };
-        let (mut common, mut probability) = together(&members);
-        // Cameras behind both ends look like one that was turned round: who would stand before the offense belongs to the other.
-        let stays = |m: &(usize, Reading)| {
-            items[m.0].told.is_some() || !habit.broken(items[m.0], m.1.then(common), book)
-        };
-        if !members.iter().all(stays) && members.iter().any(stays) {
-            members.retain(stays);
-            (common, probability) = together(&members);
-        }
+        let (members, common, probability) = sharing(members, items, &habit, book);
         let station = moved(&game.adjustment.station, common, book);
         for &(k, r) in &members {
             let reading = r.then(common);
@@ -241,6 +235,39 @@ pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
         .enumerate()
         .map(|(k, s)| s.unwrap_or_else(|| alone(items[k], Belongs::Unknown, ends)))
         .collect()
+}
+
+/// Of clips that agree once each is read as its number says, those that can share one reading, that reading and its probability.
+fn sharing(
+    mut members: Vec<(usize, Reading)>,
+    items: &[&Item],
+    habit: &Habit,
+    book: RuleBook,
+) -> (Vec<(usize, Reading)>, Reading, Option<f64>) {
+    let together = |members: &[(usize, Reading)]| {
+        let those: Vec<&Item> = members.iter().map(|m| items[m.0]).collect();
+        let readings: Vec<Reading> = members.iter().map(|m| m.1).collect();
+        group_reading(&those, &readings, |i, r| habit.log(i, r, book))
+    };
+    let (mut common, mut probability) = together(&members);
+    // Cameras behind both ends look like one that was turned round: who would stand before the offense belongs to the other. And however
+    // many clips say otherwise, what the evaluator said of one is not overturned.
+    loop {
+        let stays = |m: &(usize, Reading)| {
+            let reading = m.1.then(common);
+            match items[m.0].told {
+                Some((told, _)) => told == reading,
+                None => !habit.broken(items[m.0], reading, book),
+            }
+        };
+        if members.iter().all(stays) || !members.iter().any(stays) {
+            break;
+        }
+        members.retain(stays);
+        (common, probability) = together(&members);
+    }
+    members.retain(|m| items[m.0].told.is_none_or(|t| t.0 == m.1.then(common)));
+    (members, common, probability)
 }
 
 /// A clip that stands by itself.
@@ -328,10 +355,11 @@ impl Workbench {
     pub async fn game_line_up(&self, game: &GameId) -> Result<GameLineUp, WorkError> {
         self.store.get::<Game>(game.as_str()).await?;
         let key = self.settlement_key(game).await?;
-        match self.store.computed(OVERVIEW, game.as_str()).await? {
-            Some((k, body)) if k == key => Ok(serde_json::from_str(&body)?),
-            _ => self.settle_game(game).await,
-        }
+        let settled = match self.store.computed(OVERVIEW, game.as_str()).await? {
+            Some((k, body)) if k == key => serde_json::from_str(&body)?,
+            _ => self.settle_game(game).await?,
+        };
+        self.with_views(settled).await
     }
     /// Whether the game's clips were ever settled together.
     pub(crate) async fn was_settled(&self, game: &GameId) -> Result<bool, WorkError> {
@@ -384,8 +412,8 @@ impl Workbench {
         for clip in waiting {
             clips.push(self.waiting(clip).await?);
         }
-        clips.sort_by_key(|c| (c.standing == Standing::Sound, c.play_number, c.view));
-        let out = GameLineUp { clips, crown };
+        let mut out = GameLineUp { clips, crown };
+        out.sort();
         self.store.put_computed(OVERVIEW, game.id.as_str(), &key, &serde_json::to_string(&out)?).await?;
         Ok(out)
     }
@@ -666,6 +694,19 @@ mod tests {
         let (reading, p) = group_reading(&those, &[shift(0), shift(0)], |_, _| 0.0);
         assert_eq!(reading, shift(-10));
         assert!(p.unwrap() > 0.99);
+    }
+
+    /// A camera behind the other end looks like this one turned round: twelve sure clips do not turn the one that was clicked.
+    #[test]
+    fn what_was_said_of_a_clip_is_not_outvoted() {
+        let turned = Reading { yards: 0, turned: true };
+        let mut clips: Vec<Item> = (0..12).map(|_| item(&[(0, 0.9999)], None)).collect();
+        clips.push(item(&[], Some(0)));
+        let those: Vec<&Item> = clips.iter().collect();
+        let members: Vec<_> = (0..13).map(|k| (k, if k == 12 { turned } else { shift(0) })).collect();
+        let (kept, common, p) = sharing(members, &those, &Habit::default(), RuleBook::College);
+        assert_eq!((kept.len(), common), (12, shift(0)));
+        assert!(kept.iter().all(|m| m.0 != 12) && p.unwrap() > SETTLED);
     }
 
     #[test]
