@@ -4526,6 +4526,7 @@ export interface components {
              * @description Its standard error.
              */
             se: number;
+            sway?: components["schemas"]["Sway"] | null;
             /** @description In one sentence with the figures. */
             words: string;
             /** @description What may be said. */
@@ -4666,6 +4667,18 @@ export interface components {
             /** @description What to start from; facts of the throw itself are left empty. */
             chart: components["schemas"]["Chart"];
             from?: components["schemas"]["PlayId"] | null;
+        };
+        /** @description A play without which the line would be another. */
+        Sway: {
+            /**
+             * Format: double
+             * @description Chance of so steep a slope without it, were there none.
+             */
+            p: number;
+            /** @description Which. */
+            play: components["schemas"]["PlayId"];
+            /** @description The slope without it, errors of measurement taken out where they are with it. */
+            without: components["schemas"]["Ranged"];
         };
         /**
          * @description The axis at which an angle is 0.

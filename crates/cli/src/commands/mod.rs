@@ -157,7 +157,7 @@ impl PlayNames {
         };
         Ok(Self(bench.plays().await?.iter().map(|p| (p.id.clone(), named(p))).collect()))
     }
-    fn name(&self, id: &PlayId) -> &str {
+    fn name<'a>(&'a self, id: &'a PlayId) -> &'a str {
         self.0.get(id).map_or_else(|| id.as_str(), String::as_str)
     }
 }
