@@ -35,6 +35,8 @@ pub(crate) struct Look<'a> {
     pub least: f64,
     /// Least distance between samples of one stripe, px.
     pub spacing: f64,
+    /// Paint thinner than this in the picture is not looked for, px.
+    pub thinnest: f64,
     /// Only lines many yards long.
     pub long_only: bool,
     /// Paint drawn out by the camera's swing while the shutter was open.
@@ -68,8 +70,8 @@ pub(crate) struct Looked {
     pub expected_rows: usize,
 }
 
-/// Paint thinner than this in the picture is not looked for, px.
-const THINNEST: f64 = 0.35;
+/// Paint thinner than this in the picture tells nothing of where it is, px.
+pub(crate) const THINNEST: f64 = 0.35;
 /// Blur allowed beside the paint, px.
 const SOFT: f64 = 1.9;
 
@@ -118,7 +120,7 @@ pub(crate) fn look(
         } else {
             (slant, 0.5 * across.norm() * sample.width)
         };
-        if 2.0 * half_width < THINNEST {
+        if 2.0 * half_width < how.thinnest {
             continue;
         }
         let drawn = how.smear.map_or(0.0, |m| m.reach(s, sample.ground, q, &crossing));

@@ -1,6 +1,6 @@
 use crate::PictureSize;
 use crate::coarse::Thumbnail;
-use crate::evidence::{Look, Looked, Seen, Smear, look};
+use crate::evidence::{Look, Looked, Seen, Smear, THINNEST, look};
 use crate::game::FrameEvidence;
 use crate::minimise::{AIM_ONLY, ALL, Free};
 use crate::model::{Matrix8, Model, Surface, Vector8, ground_covariance};
@@ -315,7 +315,8 @@ impl Follower {
         let least = (0.3 * self.state.contrast).clamp(5.0, 25.0);
         let mut model = anchor.model;
         let free = Self::free_of(&model);
-        let rough = Look { radius, rows: radius, least, spacing: 20.0, long_only: true, smear };
+        let rough =
+            Look { radius, rows: radius, least, spacing: 20.0, thinnest: THINNEST, long_only: true, smear };
         let seen = self.look(frame, &model, &rough);
         model = settle(model, &self.surface, &seen.seen, &anchor, free, 0.05, Scales::ByClass, 5)?.model;
         let nearer = Look {
@@ -323,6 +324,7 @@ impl Follower {
             rows: radius.max(24.0 * unit),
             least,
             spacing: 12.0,
+            thinnest: THINNEST,
             long_only: false,
             smear,
         };
@@ -338,7 +340,8 @@ impl Follower {
             5,
         )?
         .model;
-        let close = Look { radius: 2.5, rows: 3.0, least, spacing: 9.0, long_only: false, smear };
+        let close =
+            Look { radius: 2.5, rows: 3.0, least, spacing: 9.0, thinnest: THINNEST, long_only: false, smear };
         let seen = self.look(frame, &model, &close);
         let mut settled =
             settle(model, &self.surface, &seen.seen, &anchor, ALL, self.state.paint, Scales::Joint, 3)?;
@@ -372,6 +375,7 @@ impl Follower {
             rows: 0.0,
             least,
             spacing: 30.0,
+            thinnest: THINNEST,
             long_only: true,
             smear: None,
         };

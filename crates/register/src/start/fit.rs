@@ -1,4 +1,4 @@
-use crate::evidence::{Look, Looked, look};
+use crate::evidence::{Look, Looked, THINNEST, look};
 use crate::minimise::ALL;
 use crate::model::{Matrix8, Model, Surface};
 use crate::prior::Belief;
@@ -70,6 +70,7 @@ pub(super) fn fit(
         rows: 0.0,
         least: LEAST,
         spacing: 16.0 * unit.max(0.6),
+        thinnest: THINNEST,
         long_only: true,
         smear: None,
     };
@@ -83,6 +84,7 @@ pub(super) fn fit(
             rows: rows * unit.max(0.6),
             least: LEAST,
             spacing: 10.0 * unit.max(0.6),
+            thinnest: THINNEST,
             long_only: false,
             smear: None,
         };
@@ -104,7 +106,15 @@ pub(super) fn closed_in(
     mask: &GroundMask,
     scratch: &mut Scratch,
 ) -> Option<Fitted> {
-    let close = Look { radius: 2.5, rows: 3.0, least: LEAST, spacing: 7.0, long_only: false, smear: None };
+    let close = Look {
+        radius: 2.5,
+        rows: 3.0,
+        least: LEAST,
+        spacing: 7.0,
+        thinnest: THINNEST,
+        long_only: false,
+        smear: None,
+    };
     let mut settled: Option<(Settled, Looked)> = None;
     for _ in 0..2 {
         let seen = look(&model, s, &on_ground(&model, s, samples, mask), v, &close, scratch);

@@ -252,6 +252,7 @@ fn one(
     let mask =
         f.colour.map_or_else(|| GroundMask::everything(f.luma.width(), f.luma.height()), GroundMask::learn);
     let chalk = Chalk::see(f.luma, mask);
+    let ground = f.colour.map(|_| &chalk.mask);
     let mut kinds = kinds(size, field, known);
     for k in kinds.iter_mut().filter(|k| k.x.is_none()) {
         // Along the field every name is tried before the belief about x is heard.
@@ -268,7 +269,7 @@ fn one(
     let mut out = FrameResult { index: f.index, fitted, along: Vec::new(), named: Vec::new() };
     for (k, (fit, kind)) in out.fitted.iter_mut().enumerate() {
         let m = crate::model::Model::Pinhole(fit.camera);
-        let mut along = Along::look(&m, &s, f.luma, glyphs, &mut scratch);
+        let mut along = Along::look(&m, &s, f.luma, ground, glyphs, &mut scratch);
         let kind = &kinds[*kind];
         // Named wrongly, a picture of the goal line lacks lines that were never painted.
         let best = names(&fit.camera, size, field)
@@ -292,7 +293,7 @@ fn one(
                 let Some(better) = better else { break };
                 *fit = better;
                 let m = crate::model::Model::Pinhole(fit.camera);
-                along = Along::look(&m, &s, f.luma, glyphs, &mut scratch);
+                along = Along::look(&m, &s, f.luma, ground, glyphs, &mut scratch);
             }
         }
         let good = goodness(fit) * alone;

@@ -1,13 +1,13 @@
 use super::fit::width_px;
 use super::glyphs::Glyph;
 use super::numbers::{Reading, read};
-use crate::evidence::{Look, look};
+use crate::evidence::{Look, THINNEST, look};
 use crate::model::{Model, Surface};
 use crate::samples::{Class, GROUPS, Sample};
 use field::{RuleBook, Side};
 use geometry::frame::Ground;
 use geometry::{Point2, Vector2};
-use picture::{GrayView, Scratch};
+use picture::{GrayView, GroundMask, Scratch};
 
 /// What the picture says about which yard line is which, in the labelling of the camera it was read with.
 pub(super) struct Along {
@@ -16,6 +16,8 @@ pub(super) struct Along {
     lines: Vec<(f64, f64)>,
     /// Middle of a five-yard stretch, and log odds that hash marks are painted there.
     marks: Vec<(f64, f64)>,
+    /// Middle of a five-yard stretch, and the share of it that has the field's colour; empty where no colour is known.
+    stretches: Vec<(f64, f64)>,
 }
 
 /// Chance that a sample shows where paint is and where none is. From pictures; players, wear and soft focus hide paint, strokes of other
@@ -26,48 +28,144 @@ const CHANCE: f64 = 0.12;
 const PLAIN: f64 = 0.9;
 /// Most that paint which does not show may say, nats: shade, wear and soft focus hide whole stretches at once.
 const MISSING: f64 = -8.0;
+/// A stretch is field up to here and something else (a painted end zone) from here: share of its ground that has the field's colour.
+const FIELD: f64 = 0.65;
+const PAINT: f64 = 0.35;
+/// Nats lost by a stretch of the field that is something else (an emblem may fill a close picture), the most that all such lose, and by
+/// an end zone of which one half is painted and the other is not.
+const NO_FIELD: f64 = 2.0;
+const NO_FIELDS: f64 = 4.0;
+const HALF_PAINTED: f64 = 3.0;
+/// Share of what a missing goal line says where a painted end zone begins at it: its edge hides the line.
+const HIDDEN: f64 = 0.15;
+/// Fewest places of a stretch that must be in the picture.
+const PLACES: usize = 24;
 /// Share of number places where a number is painted and can be read.
 const PAINTED: f64 = 0.8;
 
+/// Most that a thin line says, nats; how much wider the next line may be that vouches for it, and the share of it that must show.
+const THIN: f64 = 4.0;
+/// Least brightness of a thin line over both sides, grey levels, and the thinnest that is looked for, px.
+const FAINT: f64 = 4.0;
+const HAIR: f64 = 0.15;
+const ALIKE: f64 = 1.4;
+const NEXT_SHOWS: f64 = 0.6;
+
+/// How much of the paint of a place shows.
+#[derive(Clone, Copy)]
+struct Shown {
+    found: f64,
+    expected: f64,
+}
+
+impl Shown {
+    /// Log odds that something is painted here, when paint shows in this share of its samples.
+    fn odds(&self, shows: f64) -> f64 {
+        let shows = shows.clamp(0.3, SHOWS);
+        let missed = (self.expected - self.found) * ((1.0 - shows) / (1.0 - CHANCE)).ln();
+        // Neighbours hide together: about three samples are one.
+        ((self.found * (shows / CHANCE).ln() + missed) / 3.0).clamp(-6.0, 6.0)
+    }
+}
+
 impl Along {
-    pub fn look(m: &Model, s: &Surface, v: GrayView<'_>, glyphs: &[Glyph], scratch: &mut Scratch) -> Self {
+    /// `mask` is the field's colour, where the picture's colours are known.
+    pub fn look(
+        m: &Model,
+        s: &Surface,
+        v: GrayView<'_>,
+        mask: Option<&GroundMask>,
+        glyphs: &[Glyph],
+        scratch: &mut Scratch,
+    ) -> Self {
         let book = s.book;
-        let how = Look { radius: 2.5, rows: 2.5, least: 7.0, spacing: 4.0, long_only: false, smear: None };
+        let how = Look {
+            radius: 2.5,
+            rows: 2.5,
+            least: 7.0,
+            spacing: 4.0,
+            thinnest: THINNEST,
+            long_only: false,
+            smear: None,
+        };
+        let faint = Look { least: FAINT, thinnest: HAIR, ..how };
         let (mut readings, mut lines, mut marks) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut thin, mut every): (Vec<(f64, f64, Shown)>, Vec<(f64, f64, Shown)>) = Default::default();
         for k in -12..=40 {
             let x = f64::from(k) * 5.0;
             for side in [Side::Near, Side::Far] {
                 readings.extend(read(m, s, book, x, side, v, glyphs));
             }
-            let odds = |samples: &[Sample], least: usize, scratch: &mut Scratch| {
-                let plain: Vec<Sample> =
-                    samples.iter().filter(|q| width_px(m, s, q) >= PLAIN).copied().collect();
-                let seen = look(m, s, &plain, v, &how, scratch);
+            let of = |samples: &[Sample], how: &Look<'_>, least: usize, scratch: &mut Scratch| {
+                let seen = look(m, s, samples, v, how, scratch);
                 (seen.expected >= least).then(|| {
-                    let found = seen
-                        .seen
-                        .iter()
-                        .filter(|e| {
-                            m.project(s, e.ground).is_some_and(|p| {
-                                e.normal.dot(&(e.at - p.pixel.column())).abs() < 1.3 + 0.03 * e.scale
-                            })
+                    let near = seen.seen.iter().filter(|e| {
+                        m.project(s, e.ground).is_some_and(|p| {
+                            e.normal.dot(&(e.at - p.pixel.column())).abs() < 1.3 + 0.03 * e.scale
                         })
-                        .count() as f64;
-                    let n = seen.expected as f64;
-                    // Neighbours hide together: about three samples are one.
-                    ((found * (SHOWS / CHANCE).ln() + (n - found) * ((1.0 - SHOWS) / (1.0 - CHANCE)).ln())
-                        / 3.0)
-                        .clamp(-6.0, 6.0)
+                    });
+                    Shown { found: near.count() as f64, expected: seen.expected as f64 }
                 })
             };
-            if let Some(o) = odds(&line_samples(x, book), 8, scratch) {
-                lines.push((x, o));
+            let plain = |samples: &[Sample]| -> Vec<Sample> {
+                samples.iter().filter(|q| width_px(m, s, q) >= PLAIN).copied().collect()
+            };
+            let all = line_samples(x, book);
+            if let Some(o) = of(&plain(&all), &how, 8, scratch) {
+                lines.push((x, o.odds(SHOWS)));
+                every.push((x, PLAIN, o));
+            } else if let Some(o) = of(&all, &faint, 8, scratch) {
+                let width = all.iter().map(|q| width_px(m, s, q)).sum::<f64>() / all.len() as f64;
+                thin.push((x, width, o));
+                every.push((x, width, o));
             }
-            if let Some(o) = odds(&mark_samples(x, book), 4, scratch) {
-                marks.push((x + 2.5, o));
+            if let Some(o) = of(&plain(&mark_samples(x, book)), &how, 4, scratch) {
+                marks.push((x + 2.5, o.odds(SHOWS)));
             }
         }
-        Self { readings, lines, marks }
+        // Far lines are thin, and soft focus may hide them all: one is missed only where the next nearer one shows.
+        for (x, width, o) in thin {
+            let next = every
+                .iter()
+                .filter(|n| (n.0 - x).abs() < 5.1 && n.1 > width && n.1 < ALIKE * width.max(PLAIN / ALIKE))
+                .map(|n| n.2.found / n.2.expected)
+                .fold(0.0, f64::max);
+            let odds = o.odds(SHOWS * next).clamp(-THIN, THIN);
+            if next >= NEXT_SHOWS || odds > 0.0 {
+                lines.push((x, odds));
+            }
+        }
+        let stretches = mask.map_or_else(Vec::new, |mask| {
+            (-12..=40).map(|k| f64::from(k) * 5.0).filter_map(|x| stretch(m, s, v, mask, x)).collect()
+        });
+        Self { readings, lines, marks, stretches }
+    }
+
+    /// Whether the stretch about `x`, in the camera's own labelling, is the field's ground (true) or something else (false).
+    fn is_field(&self, x: f64) -> Option<bool> {
+        let share = self.stretches.iter().find(|t| (t.0 - x).abs() < 0.1)?.1;
+        if share > FIELD { Some(true) } else { (share < PAINT).then_some(false) }
+    }
+
+    /// Log likelihood of what lies between the lines: field up to the goal lines, end zones painted whole or not at all.
+    fn ground(&self, book: RuleBook, shift: f64) -> f64 {
+        let (length, ez) = (book.length(), book.end_zone());
+        let strange = self
+            .stretches
+            .iter()
+            .filter(|(x, share)| (0.0..=length).contains(&(x + shift)) && *share < PAINT)
+            .count();
+        let mut out = -(NO_FIELD * strange as f64).min(NO_FIELDS);
+        for (goal, outward) in [(0.0, -1.0), (length, 1.0)] {
+            let near = self.is_field(goal + outward * 2.5 - shift);
+            let far = self.is_field(goal + outward * (ez.min(10.0) - 2.5) - shift);
+            if let (Some(near), Some(far)) = (near, far)
+                && near != far
+            {
+                out -= HALF_PAINTED;
+            }
+        }
+        out
     }
 
     /// Log likelihood, up to a constant, when `shift` yards are added to every x.
@@ -85,7 +183,11 @@ impl Along {
             let x = x + shift;
             let painted =
                 (-0.1..=length + 0.1).contains(&x) || (x + ez).abs() < 0.1 || (x - length - ez).abs() < 0.1;
-            if painted {
+            let outward = if x < length / 2.0 { -2.5 } else { 2.5 };
+            let goal = x.abs() < 0.1 || (x - length).abs() < 0.1;
+            if goal && *odds < 0.0 && self.is_field(x + outward - shift) == Some(false) {
+                hear(HIDDEN * odds);
+            } else if painted {
                 hear(*odds);
             }
         }
@@ -94,7 +196,7 @@ impl Along {
                 hear(0.7 * odds);
             }
         }
-        out += missing.max(MISSING);
+        out += missing.max(MISSING) + self.ground(book, shift);
         for r in &self.readings {
             out += number(r, book, shift);
         }
@@ -143,6 +245,20 @@ fn number(r: &Reading, book: RuleBook, shift: f64) -> f64 {
         0.0
     };
     (PAINTED * l.exp() + 1.0 - PAINTED).ln() + arrow
+}
+
+/// The middle of the five yards from `x` on and the share of them in the picture that has the field's colour.
+fn stretch(m: &Model, s: &Surface, v: GrayView<'_>, mask: &GroundMask, x: f64) -> Option<(f64, f64)> {
+    let places = (0..26).flat_map(|j| (1..5).map(move |i| (f64::from(i), 1.0 + 2.0 * f64::from(j))));
+    let (mut seen, mut field) = (0, 0);
+    for (along, y) in places {
+        let Some(p) = m.pixel(s, Point2::<Ground>::new(x + along, y)).filter(|p| v.contains(*p, 2.0)) else {
+            continue;
+        };
+        seen += 1;
+        field += usize::from(mask.is_bare(p.x, p.y));
+    }
+    (seen >= PLACES).then(|| (x + 2.5, field as f64 / seen as f64))
 }
 
 fn base(cluster: u32) -> Sample {

@@ -30,6 +30,14 @@ impl Habit {
         }
         Self { behind: n >= ENOUGH && held as f64 >= MOSTLY * n as f64 }
     }
+    /// As it was shown before.
+    pub fn known(behind: bool) -> Self {
+        Self { behind }
+    }
+    /// Whether the film is shot from behind the offense.
+    pub fn is_behind(self) -> bool {
+        self.behind
+    }
     /// Log weight of a clip's reading.
     pub fn log(self, item: &Item, reading: Reading, book: RuleBook) -> f64 {
         match behind(item, reading, book) {

@@ -23,6 +23,8 @@ const OVERVIEW: &str = "game-line-up";
 const ENOUGH: f64 = 0.9;
 /// Log probability of a reading that the evaluator's own word or clicks exclude.
 const EXCLUDED: f64 = -60.0;
+/// Log odds at which a clip's own pictures tell from which end it was taken, whatever the others say.
+const PLAIN_END: f64 = 4.0;
 /// Most that is believed of a clip's reading where the game's camera would allow others: what the clip itself says leaned on that camera's
 /// place.
 const OPEN: f64 = 0.9;
@@ -85,6 +87,9 @@ pub struct GameLineUp {
     pub clips: Vec<ClipStanding>,
     /// Rise of the field's middle as the chalk shows it; `None` when too little was seen.
     pub crown: Option<ShownCrown>,
+    /// Its end-zone film is shot from behind the offense, whichever way that goes; false also where the clips do not tell.
+    #[serde(default)]
+    pub behind_offense: bool,
 }
 
 impl GameLineUp {
@@ -177,11 +182,32 @@ pub(super) fn habit(items: &[&Item], book: RuleBook) -> Habit {
     }))
 }
 
-/// Settles the clips of one view.
-pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
+/// The same from clips that are sure once they are settled together. One that the others turned against its own picture tells nothing.
+fn habit_together(items: &[&Item], settled: &[Settled], book: RuleBook) -> Habit {
+    Habit::of(items.iter().zip(settled).filter_map(|(i, s)| {
+        let own = !i.found.placed && s.probability.is_some_and(|p| p >= SETTLED);
+        behind(i, s.reading, book).filter(|_| own && turned_by(i, s.reading) < 0.0)
+    }))
+}
+
+/// Settles the clips of one view, and says what they show of where the camera stands.
+pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> (Vec<Settled>, Habit) {
+    let book = field.rule_book;
+    let alone = habit(items, book);
+    let settled = settle_by(items, field, alone);
+    if alone != Habit::default() {
+        return (settled, alone);
+    }
+    // Clips that leave their end open can still be sure of it together.
+    match habit_together(items, &settled, book) {
+        together if together == alone => (settled, alone),
+        together => (settle_by(items, field, together), together),
+    }
+}
+
+fn settle_by(items: &[&Item], field: &FieldModel, habit: Habit) -> Vec<Settled> {
     let book = field.rule_book;
     let settings = GameSettings::known_crown(book, field.crown);
-    let habit = habit(items, book);
     let ends = |i: &Item, r: Reading| habit.log(i, r, book);
     let mut out: Vec<Option<Settled>> = vec![None; items.len()];
     let mut left: Vec<usize> =
@@ -226,6 +252,9 @@ pub(super) fn settle_view(items: &[&Item], field: &FieldModel) -> Vec<Settled> {
         }
         for (&k, &b) in left.iter().zip(&game.clips) {
             if out[k].is_none() {
+                // One clip against all others in which end it was taken from may err, unless the offense's way speaks for it.
+                let spoken_for = habit.broken(items[k], Reading { yards: 0, turned: true }, book);
+                let b = if b == Belongs::Turned && !spoken_for { Belongs::Open } else { b };
                 out[k] = Some(alone(items[k], b, ends));
             }
         }
@@ -250,14 +279,15 @@ fn sharing(
         group_reading(&those, &readings, |i, r| habit.log(i, r, book))
     };
     let (mut common, mut probability) = together(&members);
-    // Cameras behind both ends look like one that was turned round: who would stand before the offense belongs to the other. And however
-    // many clips say otherwise, what the evaluator said of one is not overturned.
+    // Cameras behind both ends look like one that was turned round: who would stand before the offense belongs to the other, and so does
+    // whose own pictures say plainly from which end they were taken. And however many clips say otherwise, what the evaluator said of one
+    // is not overturned.
     loop {
         let stays = |m: &(usize, Reading)| {
-            let reading = m.1.then(common);
-            match items[m.0].told {
+            let (item, reading) = (items[m.0], m.1.then(common));
+            match item.told {
                 Some((told, _)) => told == reading,
-                None => !habit.broken(items[m.0], reading, book),
+                None => !habit.broken(item, reading, book) && !turned_against(item, reading),
             }
         };
         if members.iter().all(stays) || !members.iter().any(stays) {
@@ -268,6 +298,20 @@ fn sharing(
     }
     members.retain(|m| items[m.0].told.is_none_or(|t| t.0 == m.1.then(common)));
     (members, common, probability)
+}
+
+/// Whether a clip's own pictures say plainly that it was taken from the other end than a reading has it.
+fn turned_against(item: &Item, reading: Reading) -> bool {
+    turned_by(item, reading) > PLAIN_END
+}
+
+/// Log odds in a clip's own pictures that it was taken from the other end than a reading has it.
+fn turned_by(item: &Item, reading: Reading) -> f64 {
+    let own = item.found.votes.iter().flat_map(|v| v.readings.iter().map(|r| r.0));
+    let likeliest = |turned: bool| {
+        own.clone().filter(|r| r.turned == turned).map(|r| log(item, r)).fold(f64::NEG_INFINITY, f64::max)
+    };
+    likeliest(!reading.turned) - log(item, reading).max(likeliest(reading.turned))
 }
 
 /// A clip that stands by itself.
@@ -383,17 +427,22 @@ impl Workbench {
         let (items, waiting) = self.items(&game).await?;
         let field = field_model(&game);
         let book = game.rule_book;
-        let (items, settled, cameras, crown) = crate::error::blocking(move || {
+        let (items, settled, cameras, crown, habit) = crate::error::blocking(move || {
             let mut settled: BTreeMap<usize, Settled> = BTreeMap::new();
+            let mut habit = Habit::default();
             for view in [Some(View::Sideline), Some(View::EndZone), None] {
                 let of: Vec<usize> = (0..items.len()).filter(|&k| items[k].clip.view == view).collect();
                 let those: Vec<&Item> = of.iter().map(|&k| &items[k]).collect();
-                settled.extend(of.iter().copied().zip(settle_view(&those, &field)));
+                let (found, shown) = settle_view(&those, &field);
+                settled.extend(of.iter().copied().zip(found));
+                if view == Some(View::EndZone) {
+                    habit = shown;
+                }
             }
             let crown = shown_crown(&items, &settled, book);
             let cameras: Vec<ClipCameras> =
                 items.iter().zip(settled.values()).map(|(i, s)| read(&i.found, s, book)).collect();
-            Ok::<_, WorkError>((items, settled, cameras, crown))
+            Ok::<_, WorkError>((items, settled, cameras, crown, habit))
         })
         .await?;
         let mut clips = Vec::new();
@@ -412,7 +461,7 @@ impl Workbench {
         for clip in waiting {
             clips.push(self.waiting(clip).await?);
         }
-        let mut out = GameLineUp { clips, crown };
+        let mut out = GameLineUp { clips, crown, behind_offense: habit.is_behind() };
         out.sort();
         self.store.put_computed(OVERVIEW, game.id.as_str(), &key, &serde_json::to_string(&out)?).await?;
         Ok(out)
@@ -429,15 +478,16 @@ impl Workbench {
         game: &Game,
         clip: &Clip,
     ) -> Result<Option<KnownStation>, WorkError> {
-        let book = game.rule_book;
         let told = |view, half| self.station(&game.id, view, half, None);
         match clip.view {
             None => Ok(None),
             Some(view @ View::Sideline) => told(view, Half::Lower).await,
             Some(view) => {
-                let (items, _) = self.items(game).await?;
-                let those: Vec<&Item> = items.iter().filter(|i| i.clip.view == Some(view)).collect();
-                match habit(&those, book).high_end(self.direction_of(clip).await?) {
+                let settled = self.store.computed(OVERVIEW, game.id.as_str()).await?;
+                let settled: Option<GameLineUp> =
+                    settled.map(|(_, body)| serde_json::from_str(&body)).transpose()?;
+                let habit = Habit::known(settled.is_some_and(|s| s.behind_offense));
+                match habit.high_end(self.direction_of(clip).await?) {
                     Some(high) => told(view, if high { Half::Upper } else { Half::Lower }).await,
                     // With nothing to tell the end by, the field would be read turned round without a sign of it.
                     None => Ok(None),
@@ -544,7 +594,7 @@ fn doubts_of(item: &Item, s: &Settled, held: f64) -> Vec<String> {
         Belongs::Apart(_) => out.push("its camera does not stand where the other clips' does".to_owned()),
         Belongs::Moves => out.push("the camera moved while it filmed; no heights can be measured".to_owned()),
         Belongs::Open if item.told.is_none() => {
-            out.push("the game's camera would allow other names of its yard lines".to_owned());
+            out.push("the game's other clips would allow other names of its yard lines".to_owned());
         }
         _ => {}
     }
@@ -707,6 +757,22 @@ mod tests {
         let (kept, common, p) = sharing(members, &those, &Habit::default(), RuleBook::College);
         assert_eq!((kept.len(), common), (12, shift(0)));
         assert!(kept.iter().all(|m| m.0 != 12) && p.unwrap() > SETTLED);
+    }
+
+    /// The same with a clip whose own pictures show the end it was taken from; one that shows nothing of it goes with the others.
+    #[test]
+    fn a_clip_that_shows_its_own_end_belongs_to_the_camera_there() {
+        let turned = Reading { yards: 0, turned: true };
+        let mut clips: Vec<Item> = (0..3).map(|_| item(&[(0, 0.9999)], None)).collect();
+        clips.push(item(&[(0, 0.99)], None));
+        clips.push(item(&[(0, 0.5)], None));
+        clips[4].found.votes[0].readings.push((turned, 0.5));
+        let those: Vec<&Item> = clips.iter().collect();
+        let members = vec![(0, shift(0)), (1, shift(0)), (2, shift(0)), (3, turned), (4, turned)];
+        let (kept, common, p) = sharing(members, &those, &Habit::default(), RuleBook::College);
+        assert_eq!(common, shift(0));
+        assert_eq!(kept.iter().map(|m| m.0).collect::<Vec<_>>(), [0, 1, 2, 4]);
+        assert!(p.unwrap() > SETTLED);
     }
 
     #[test]
