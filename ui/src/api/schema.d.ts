@@ -2725,6 +2725,8 @@ export interface components {
         GameId: string;
         /** @description A game's clips by quality. */
         GameLineUp: {
+            /** @description Its end-zone film is shot from behind the offense, whichever way that goes; false also where the clips do not tell. */
+            behind_offense?: boolean;
             /** @description The doubtful first, then in the order of the film. */
             clips: components["schemas"]["ClipStanding"][];
             crown?: components["schemas"]["ShownCrown"] | null;
