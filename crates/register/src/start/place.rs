@@ -43,13 +43,12 @@ const PLACES: usize = 24;
 /// Share of number places where a number is painted and can be read.
 const PAINTED: f64 = 0.8;
 
-/// Most that a thin line says, nats; how much wider the next line may be that vouches for it, and the share of it that must show.
+/// Most that a thin line says, nats, and the share of the next nearer one that must show for it to be missed.
 const THIN: f64 = 4.0;
+const NEXT_SHOWS: f64 = 0.6;
 /// Least brightness of a thin line over both sides, grey levels, and the thinnest that is looked for, px.
 const FAINT: f64 = 4.0;
 const HAIR: f64 = 0.15;
-const ALIKE: f64 = 1.4;
-const NEXT_SHOWS: f64 = 0.6;
 
 /// How much of the paint of a place shows.
 #[derive(Clone, Copy)]
@@ -90,6 +89,7 @@ impl Along {
         };
         let faint = Look { least: FAINT, thinnest: HAIR, ..how };
         let (mut readings, mut lines, mut marks) = (Vec::new(), Vec::new(), Vec::new());
+        // x, width in the picture (of plain ones no more than that they are plain), what shows.
         let (mut thin, mut every): (Vec<(f64, f64, Shown)>, Vec<(f64, f64, Shown)>) = Default::default();
         for k in -12..=40 {
             let x = f64::from(k) * 5.0;
@@ -123,18 +123,7 @@ impl Along {
                 marks.push((x + 2.5, o.odds(SHOWS)));
             }
         }
-        // Far lines are thin, and soft focus may hide them all: one is missed only where the next nearer one shows.
-        for (x, width, o) in thin {
-            let next = every
-                .iter()
-                .filter(|n| (n.0 - x).abs() < 5.1 && n.1 > width && n.1 < ALIKE * width.max(PLAIN / ALIKE))
-                .map(|n| n.2.found / n.2.expected)
-                .fold(0.0, f64::max);
-            let odds = o.odds(SHOWS * next).clamp(-THIN, THIN);
-            if next >= NEXT_SHOWS || odds > 0.0 {
-                lines.push((x, odds));
-            }
-        }
+        lines.extend(thin_lines(&thin, &every));
         let stretches = mask.map_or_else(Vec::new, |mask| {
             (-12..=40).map(|k| f64::from(k) * 5.0).filter_map(|x| stretch(m, s, v, mask, x)).collect()
         });
@@ -247,6 +236,20 @@ fn number(r: &Reading, book: RuleBook, shift: f64) -> f64 {
     (PAINTED * l.exp() + 1.0 - PAINTED).ln() + arrow
 }
 
+/// What thin lines say: x and log odds. Soft focus may hide all far lines; one is missed only where the next nearer one shows.
+fn thin_lines(thin: &[(f64, f64, Shown)], every: &[(f64, f64, Shown)]) -> Vec<(f64, f64)> {
+    let nearer = |x: f64, width: f64| {
+        let next = every.iter().filter(|n| (n.0 - x).abs() < 5.1 && n.1 > width);
+        next.map(|n| n.2.found / n.2.expected).fold(0.0, f64::max)
+    };
+    let said = |&(x, width, o): &(f64, f64, Shown)| {
+        let next = nearer(x, width);
+        let odds = o.odds(SHOWS * next).clamp(-THIN, THIN);
+        (next >= NEXT_SHOWS || odds > 0.0).then_some((x, odds))
+    };
+    thin.iter().filter_map(said).collect()
+}
+
 /// The middle of the five yards from `x` on and the share of them in the picture that has the field's colour.
 fn stretch(m: &Model, s: &Surface, v: GrayView<'_>, mask: &GroundMask, x: f64) -> Option<(f64, f64)> {
     let places = (0..26).flat_map(|j| (1..5).map(move |i| (f64::from(i), 1.0 + 2.0 * f64::from(j))));
@@ -309,4 +312,51 @@ fn mark_samples(x: f64, book: RuleBook) -> Vec<Sample> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const BOOK: RuleBook = RuleBook::College;
+
+    /// A picture from behind the low end, read `off` yards too low: thin lines show up to the last before the far goal line, whose own
+    /// paint is lost in the edge of a painted end zone; behind that lies bare ground.
+    fn toward_the_goal(off: f64, painted: bool) -> Along {
+        let lines = (10..=20).map(|k| {
+            let x = 5.0 * f64::from(k);
+            (x - off, if x < 97.0 || !painted { 4.0 } else { -4.0 })
+        });
+        let beyond = [(102.5, !painted), (107.5, !painted), (112.5, true)];
+        let ground = (10..20).map(|k| (5.0 * f64::from(k) + 2.5, true)).chain(beyond);
+        let stretches = ground.map(|(x, field)| (x - off, if field { 0.85 } else { 0.05 })).collect();
+        Along { readings: Vec::new(), lines: lines.collect(), marks: Vec::new(), stretches }
+    }
+
+    #[test]
+    fn a_painted_end_zone_names_the_goal_line_that_its_edge_hides() {
+        for off in [-10.0, 0.0, 15.0] {
+            let along = toward_the_goal(off, true);
+            let right = along.weigh(BOOK, off);
+            for other in [-15.0, -10.0, -5.0, 5.0, 10.0, 15.0] {
+                let wrong = along.weigh(BOOK, off + other);
+                assert!(right - wrong > 2.0, "{other} yd beside {off}: {wrong} against {right}");
+            }
+        }
+    }
+
+    /// Lines that end say where the field does, whatever the colour of what lies beyond.
+    #[test]
+    fn the_last_line_that_shows_may_be_a_goal_line_and_none_lies_beyond() {
+        let along = toward_the_goal(0.0, false);
+        assert!(along.weigh(BOOK, 0.0) > along.weigh(BOOK, 5.0) + 2.0, "a line would lie in the end zone");
+    }
+
+    /// Far lines that show are news, far lines that do not are none unless the next nearer one shows.
+    #[test]
+    fn how_much_shows_is_told_against_how_much_should() {
+        let odds = |found: f64, shows: f64| Shown { found, expected: 24.0 }.odds(shows);
+        assert!(odds(20.0, SHOWS) > 4.0 && odds(2.0, SHOWS) < -4.0);
+        assert!(odds(2.0, 0.4 * SHOWS) > odds(2.0, SHOWS), "paint that hardly shows is hardly missed");
+    }
 }
