@@ -2,7 +2,7 @@
 
 use super::clip::{ClipWork, Watch};
 use super::found::Found;
-use super::settle::FOUND;
+use super::overview::FOUND;
 use crate::jobs::{Job, Ticket};
 use crate::lineup::cameras::field_model;
 use crate::{WorkError, Workbench};

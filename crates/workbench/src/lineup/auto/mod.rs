@@ -5,11 +5,12 @@ mod colour;
 mod ends;
 mod found;
 mod job;
+mod overview;
 mod reading;
 mod settle;
 
 pub(crate) use found::Found;
 pub(crate) use job::LineUpRequest;
+pub(crate) use overview::FOUND;
+pub use overview::{ClipStanding, GameLineUp, ShownCrown, Standing};
 pub use reading::NewReading;
-pub(crate) use settle::FOUND;
-pub use settle::{ClipStanding, GameLineUp, ShownCrown, Standing};

@@ -1,5 +1,5 @@
 use super::found::{Reading, foot};
-use super::settle::GameLineUp;
+use super::overview::GameLineUp;
 use crate::lineup::cameras::field_model;
 use crate::{WorkError, Workbench};
 use play::{Clip, ClipId, FieldReading};
