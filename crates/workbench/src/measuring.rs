@@ -1,6 +1,6 @@
 //! What follows from a play's marks and cameras: computed when asked for, kept until its inputs change.
 
-use crate::lineup::ClipCameras;
+use crate::lineup::{ClipCameras, Witness};
 use crate::{WorkError, Workbench, key_of};
 use field::RuleBook;
 use motion::agreement::VIEWS_APART;
@@ -131,9 +131,8 @@ impl Workbench {
         let measured = crate::error::blocking(move || compute(inputs, key, &cache, &book.book)).await?;
         let body = serde_json::to_string(&measured.measurement)?;
         self.store.put_computed(MEASUREMENT, id.as_str(), &measured.key, &body).await?;
-        if let Some(apart) = measured.measurement.findings.iter().find(|f| f.code == VIEWS_APART) {
-            self.keep_views_apart(id, Some(apart)).await?;
-        }
+        let apart = measured.measurement.findings.iter().find(|f| f.code == VIEWS_APART);
+        self.keep_views_apart(id, Witness::Marked, apart).await?;
         let measured = Arc::new(measured);
         self.judge_measured(id, &measured).await?;
         let mut held = plays();

@@ -15,6 +15,7 @@ pub use auto::{ClipStanding, GameLineUp, NewReading, ShownCrown, Standing};
 pub(crate) use cameras::{CameraCache, ClipCameras, Half};
 pub use cameras::{ClipLineUp, FrameCamera};
 pub use clicks::NewFieldMark;
+pub(crate) use contradicted::Witness;
 pub use grid::{GridFrame, GridKind, GridLine};
 pub use place::{FieldPoints, GroundPlace, PixelSpot};
 pub use solve::{MarkResidual, Solved};

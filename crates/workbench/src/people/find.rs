@@ -1,7 +1,7 @@
 use super::{FINDING, Kept, SIGHTINGS};
 use crate::films::Film;
 use crate::jobs::{Job, Ticket};
-use crate::lineup::{ClipCameras, Source};
+use crate::lineup::{ClipCameras, Source, Witness};
 use crate::{WorkError, Workbench};
 use camera::FieldCamera;
 use field::{Crown, RuleBook};
@@ -77,7 +77,7 @@ impl Workbench {
         if let Some(found) = &apart {
             ticket.find(found.clone());
         }
-        self.keep_views_apart(&id, apart.as_ref()).await?;
+        self.keep_views_apart(&id, Witness::Found, apart.as_ref()).await?;
         Ok(match frames {
             0 => "people were found before; nothing has changed since".into(),
             n => format!("{:.0} people a frame in {n} frames", people as f64 / n as f64),

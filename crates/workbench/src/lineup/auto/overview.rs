@@ -17,6 +17,8 @@ use std::collections::{BTreeMap, HashMap};
 /// Kinds of computed things.
 pub(crate) const FOUND: &str = "found";
 const OVERVIEW: &str = "game-line-up";
+/// Changes when the settlement changes, so that what an older program called sound is settled again.
+const SETTLING: u32 = 1;
 
 /// Share of the frames that must be held for a clip to be sound.
 const ENOUGH: f64 = 0.9;
@@ -163,7 +165,7 @@ impl Workbench {
             let found = keys.get(clip.id.as_str()).cloned();
             parts.push((clip, said, found));
         }
-        crate::key_of(&(parts, record.rule_book, record.crown))
+        crate::key_of(&(SETTLING, parts, record.rule_book, record.crown))
     }
     /// Settles all clips of a game from what is stored: stations, readings, every frame's camera.
     pub(crate) async fn settle_game(&self, game: &GameId) -> Result<GameLineUp, WorkError> {
