@@ -135,7 +135,10 @@ fn a_play_that_by_itself_decides_a_slope_is_named_and_carries_nothing() {
     let s = asked(&x, &y);
     let sway = s.sway.as_ref().unwrap();
     assert_eq!(sway.play, PlayId("p2".into()));
-    assert!((s.plain.value - 0.4997).abs() < 1e-3 && (sway.without.value - 0.3454).abs() < 1e-3, "{s:?}");
+    assert!(
+        (s.plain.value - 0.4997).abs() < 1e-3 && (sway.without.unwrap().value - 0.3454).abs() < 1e-3,
+        "{s:?}"
+    );
     assert_eq!(s.worth, Worth::Carried, "without it the data carry it, too");
     assert!(s.words.contains("one play by itself decides this"), "{}", s.words);
     // Ten throws that show nothing and one far away (scipy.stats.linregress: p < .001 with it, .96 without).
@@ -143,6 +146,11 @@ fn a_play_that_by_itself_decides_a_slope_is_named_and_carries_nothing() {
     let s = asked(&x, &[6.0, 6.4, 5.9, 5.6, 6.2, 12.0, 6.4, 6.0, 6.1, 5.7, 5.8]);
     assert!(s.p < 0.001 && s.sway.as_ref().unwrap().p > 0.9, "{s:?}");
     assert_eq!(s.worth, Worth::Leans);
+    // The fourth set: all but one at the same place.
+    let x = [8.0, 8.0, 8.0, 8.0, 8.0, 8.0, 8.0, 19.0, 8.0, 8.0, 8.0];
+    let s = asked(&x, &[6.58, 5.76, 7.71, 8.84, 8.47, 7.04, 5.25, 12.50, 5.56, 7.91, 6.89]);
+    assert!(s.p < 0.01 && s.worth == Worth::Leans, "{s:?}");
+    assert!(s.words.contains("without it there is no line"), "{}", s.words);
 }
 
 #[test]

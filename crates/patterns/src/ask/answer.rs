@@ -93,9 +93,9 @@ pub struct Dot {
 pub struct Sway {
     /// Which.
     pub play: PlayId,
-    /// The slope without it, errors of measurement taken out where they are with it.
-    pub without: Ranged,
-    /// Chance of so steep a slope without it, were there none.
+    /// The slope without it, errors of measurement taken out where they can be; `None` where the others show no line at all.
+    pub without: Option<Ranged>,
+    /// Chance of so steep a slope without it, were there none; 1 where there is no line.
     pub p: f64,
 }
 

@@ -15,11 +15,12 @@ pub(super) fn slope(dots: &[Dot]) -> Option<Slope> {
     let mut s = line(dots)?;
     let points: Vec<(f64, f64)> = dots.iter().map(|d| (d.x.value, d.y.value)).collect();
     let decides = most_influential(&points).filter(|i| i.dfbetas.abs() > DECISIVE);
-    s.sway = decides.and_then(|i| {
+    s.sway = decides.map(|i| {
         let mut others = dots.to_vec();
         let play = others.remove(i.point).play;
-        let without = line(&others)?;
-        Some(Sway { play, without: without.corrected.unwrap_or(without.plain), p: without.p })
+        let without = line(&others);
+        let p = without.as_ref().map_or(1.0, |l| l.p);
+        Sway { play, without: without.map(|l| l.corrected.unwrap_or(l.plain)), p }
     });
     Some(s)
 }
@@ -94,11 +95,11 @@ pub(super) fn judge(of: &Field, by: &Field, n: usize, s: &mut Slope, many: Many)
         None => String::new(),
     };
     let sway = s.sway.as_ref().map_or_else(String::new, |w| {
-        format!(
-            "; one play by itself decides this, look at it first: without it {} (p {})",
-            said(&w.without),
-            chance(w.p)
-        )
+        let without = match &w.without {
+            Some(r) => format!("without it {} (p {})", said(r), chance(w.p)),
+            None => "without it there is no line".to_owned(),
+        };
+        format!("; one play by itself decides this, look at it first: {without}")
     });
     let needed = s.needed.words("both measured");
     let stop = if needed.is_empty() { String::new() } else { format!("; {needed}") };

@@ -18,20 +18,31 @@ pub struct Line {
 /// Reliability below which a slope is not corrected: most of what varies is error.
 pub const LEAST_RELIABLE: f64 = 0.3;
 
+/// Means and sums of squares and products about them, of four points or more whose x varies.
+pub(super) struct Moments {
+    pub n: f64,
+    pub mx: f64,
+    pub my: f64,
+    pub sxx: f64,
+    pub sxy: f64,
+    pub syy: f64,
+}
+
+impl Moments {
+    pub fn of(points: &[(f64, f64)]) -> Option<Self> {
+        let n = points.len() as f64;
+        let mx = points.iter().map(|p| p.0).sum::<f64>() / n;
+        let my = points.iter().map(|p| p.1).sum::<f64>() / n;
+        let sum = |of: &dyn Fn(f64, f64) -> f64| points.iter().map(|p| of(p.0 - mx, p.1 - my)).sum::<f64>();
+        let m = Self { n, mx, my, sxx: sum(&|x, _| x * x), sxy: sum(&|x, y| x * y), syy: sum(&|_, y| y * y) };
+        (points.len() >= 4 && m.sxx > 1e-12).then_some(m)
+    }
+}
+
 /// The line through points `(x, y)` where `error` is the mean square error of measurement of x, which is known: the moment estimator
 /// and its large-sample variance (Fuller 1987, Measurement Error Models, 1.2). `None` under four points or where x does not vary.
 pub fn errors_in_variables(points: &[(f64, f64)], error: f64) -> Option<Line> {
-    let n = points.len() as f64;
-    if points.len() < 4 {
-        return None;
-    }
-    let mx = points.iter().map(|p| p.0).sum::<f64>() / n;
-    let my = points.iter().map(|p| p.1).sum::<f64>() / n;
-    let sxx: f64 = points.iter().map(|p| (p.0 - mx).powi(2)).sum();
-    let sxy: f64 = points.iter().map(|p| (p.0 - mx) * (p.1 - my)).sum();
-    if sxx <= 1e-12 {
-        return None;
-    }
+    let Moments { n, mx, my, sxx, sxy, .. } = Moments::of(points)?;
     let around = |b: f64| points.iter().map(|p| (p.1 - my - b * (p.0 - mx)).powi(2)).sum::<f64>() / (n - 2.0);
     let b = sxy / sxx;
     let plain = Estimate::new(b, (around(b) / sxx).sqrt());
