@@ -4674,13 +4674,12 @@ export interface components {
         Sway: {
             /**
              * Format: double
-             * @description Chance of so steep a slope without it, were there none.
+             * @description Chance of so steep a slope without it, were there none; 1 where there is no line.
              */
             p: number;
             /** @description Which. */
             play: components["schemas"]["PlayId"];
-            /** @description The slope without it, errors of measurement taken out where they are with it. */
-            without: components["schemas"]["Ranged"];
+            without?: components["schemas"]["Ranged"] | null;
         };
         /**
          * @description The axis at which an angle is 0.
