@@ -5,6 +5,7 @@
 
 pub mod agreement;
 pub mod air;
+mod alone;
 mod assign;
 mod error;
 pub mod feet;

@@ -1,6 +1,7 @@
 //! All figures of a play from its marks and cameras.
 
 use crate::agreement::named_apart;
+use crate::alone::Alone;
 use crate::feet::{FeetErrors, FeetInputs, feet};
 use crate::flight_fit::{BallObservation, FlightFit, FlightInputs, FlightPriors, Stand, fit};
 use crate::given::Given;
@@ -13,7 +14,7 @@ use field::RuleBook;
 use geometry::{Covariance2, Vector2};
 use play::{
     Air, BallMark, Finding, FootMark, HipMark, Measurement, MomentKind, MomentMark, Person, PersonId,
-    PersonMark, Role, Seen, Severity, Situation, ThrowResult, Track, Unit,
+    PersonMark, Role, Seen, Severity, Situation, ThrowResult, Track, Unit, View,
 };
 use stats::Estimate;
 
@@ -83,8 +84,30 @@ pub struct Inputs<'a> {
 }
 
 /// Measures a play. Windows stay empty: they belong to a layer above. Every figure that cannot be had says why, and so
-/// do the findings.
+/// do the findings. Where two views contradict each other the play is measured from the sideline alone, whose yard lines are read
+/// more surely.
 pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
+    let Some(contradiction) = contradiction(inputs, settings) else { return measure_from(inputs, settings) };
+    let alone = Alone::of(inputs, View::Sideline);
+    let mut m = measure_from(&alone.inputs(inputs), settings);
+    let said = "all but the clock is measured from the sideline view alone, as long as the views contradict each other";
+    m.findings.splice(0..0, [contradiction, Finding::new(Severity::Weak, "one-view", said)]);
+    m
+}
+
+/// In what the two views contradict each other, by the men who were marked or named in both.
+fn contradiction(inputs: &Inputs<'_>, settings: &Settings) -> Option<Finding> {
+    let [one, other] = inputs.views else { return None };
+    let turf = Turf::new(inputs.book, inputs.crown_yd);
+    let (mut observations, _) = observe(inputs.persons, inputs.views, &turf, &settings.marks);
+    for (person, seen) in inputs.given.found {
+        observations.entry(person.clone()).or_default().extend(seen);
+    }
+    let apart = named_apart(&observations, [one.view, other.view], inputs.book)?;
+    Some(apart.finding(other.view))
+}
+
+fn measure_from(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
     let turf = Turf::new(inputs.book, inputs.crown_yd);
     let mut findings = untrusted(inputs);
     let (mut moments, more) = moments::combine(inputs.moments, inputs.views, &settings.moments);
@@ -94,11 +117,6 @@ pub fn measure(inputs: &Inputs<'_>, settings: &Settings) -> Measurement {
     findings.extend(more);
     for (person, seen) in inputs.given.found {
         observations.entry(person.clone()).or_default().extend(seen);
-    }
-    if let [one, other] = inputs.views
-        && let Some(apart) = named_apart(&observations, [one.view, other.view], inputs.book)
-    {
-        findings.push(apart.finding(other.view));
     }
     let (corrected, untouched): (Vec<&Track>, Vec<&Track>) =
         inputs.given.tracks.iter().partition(|t| observations.contains_key(&t.person));

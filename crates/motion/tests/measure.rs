@@ -156,6 +156,33 @@ fn frames_without_a_line_up_lose_their_marks_aloud() {
     });
 }
 
+/// The end-zone view named five yards off: the mean of both views would be right nowhere, the sideline alone is.
+#[test]
+fn views_that_contradict_each_other_are_not_averaged() {
+    let mut s = Scores::default();
+    for seed in 100..140 {
+        let mut p = Play::draw(seed, &View::ALL);
+        for e in p.filmed.iter_mut().filter(|f| f.view == View::EndZone).flat_map(|f| &mut f.estimates) {
+            if let Some(camera::FieldCamera::Pinhole(c)) = e.as_mut().map(|e| &mut e.camera) {
+                c.station.centre.x += 5.0;
+            }
+        }
+        let m = p.with_inputs(|i| measure(i, &Settings::default()));
+        assert_eq!(codes(&m)[..2], ["views-apart", "one-view"], "{seed}: {:?}", m.findings);
+        assert!(
+            !codes(&m).contains(&"person-marks-without-field"),
+            "what is left out on purpose is not lost"
+        );
+        score(&mut s, &p, &m);
+    }
+    assert_eq!(s.release.n(), 40, "the clock is both views'");
+    for (what, score) in s.all().iter().filter(|s| s.1.n() >= 30) {
+        // Forty plays show a share to five points; three of those.
+        assert!(score.coverage() >= 75.0, "{what}: {}%", score.coverage());
+    }
+    assert!(s.speed.rms() < 2.0 && s.separation.n() >= 30);
+}
+
 #[test]
 fn an_uncharted_target_is_guessed_from_where_the_ball_came_down() {
     let p = Play::draw(3, &View::ALL);
