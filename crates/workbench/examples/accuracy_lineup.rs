@@ -81,7 +81,7 @@ async fn game(season: u64, number: u8, plays: usize, dev: bool, tally: &mut [Tal
     run(Command::Demo { out: at.clone(), seed: season, game: number, plays, height: 360, only: vec![] })
         .expect("a game on film");
     let list = std::fs::read(at.join("playlist.csv")).expect("a play list");
-    let (bench, game) = filmed(room.path(), "a", &at.join("film"), Some(list)).await;
+    let (bench, game) = filmed(room.path(), &at.join("film"), Some(list)).await;
     let job = bench.line_up_game(&game, false).await.expect("a job");
     bench.wait(job.id).await.expect("a job");
     let truth = truths(&at.join("truth"));

@@ -4,7 +4,8 @@
 //! other seeds and confusions on stderr.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
-mod support;
+#[path = "support/tabled.rs"]
+mod tabled;
 
 use play::{MomentKind, Role};
 use scrimmage::sim::coverage::Task;
@@ -12,7 +13,7 @@ use scrimmage::sim::world::Job;
 use scrimmage::tables::Style;
 use scrimmage::truth::{PlayTruth, TRACK_RATE};
 use std::collections::BTreeMap;
-use support::{BOOK, Tabled, tabled};
+use tabled::{BOOK, Tabled, tabled};
 use workbench::UseFit;
 
 const UNSEEN: u64 = 51_000_000;

@@ -92,7 +92,7 @@ async fn main() {
     let made = Command::new(std::env::current_exe().expect("this program")).arg(&films).output();
     let frames: usize =
         String::from_utf8_lossy(&made.expect("films").stdout).trim().parse().expect("a number of frames");
-    let (bench, game) = filmed(room.path(), "a", &films, None).await;
+    let (bench, game) = filmed(room.path(), &films, None).await;
 
     let at_once = std::thread::available_parallelism().map_or(2, usize::from).clamp(1, 4);
     // Twice, the second counts: the films are in the system's cache for both sides.

@@ -2,11 +2,12 @@
 #![allow(clippy::print_stdout)]
 
 #[allow(dead_code, reason = "shared with the accuracy figures")]
-mod support;
+#[path = "support/tabled.rs"]
+mod tabled;
 
 use scrimmage::tables::Style;
 use std::time::Instant;
-use support::tabled;
+use tabled::tabled;
 
 const PLAYS: usize = 500;
 const SEED: u64 = 53_000_000;

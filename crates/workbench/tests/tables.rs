@@ -2,11 +2,11 @@
 #![allow(clippy::unwrap_used, reason = "tests")]
 
 #[allow(dead_code, reason = "shared with the figures")]
-#[path = "../examples/support/mod.rs"]
-mod support;
+#[path = "../examples/support/tabled.rs"]
+mod tabled;
 
 use scrimmage::tables::{Fault, Style};
-use support::{Tabled, tabled};
+use tabled::{Tabled, tabled};
 
 async fn study(style: Style, seed: u64, plays: usize) -> (tempfile::TempDir, Tabled) {
     let folder = tempfile::tempdir().unwrap();

@@ -43,6 +43,7 @@ const PLACES: usize = 24;
 /// Share of number places where a number is painted and can be read.
 const PAINTED: f64 = 0.8;
 
+// Weights of lines and ground were chosen on invented seasons and clips that no figure uses.
 /// Most that a thin line says, nats, and the share of the next nearer one that must show for it to be missed.
 const THIN: f64 = 4.0;
 const NEXT_SHOWS: f64 = 0.6;

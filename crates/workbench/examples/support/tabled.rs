@@ -1,14 +1,13 @@
 //! A study of plays out of invented tables.
 
-use field::RuleBook;
-use play::{Air, PlayId, Study, Team};
+#[path = "study.rs"]
+mod study;
+
+use play::PlayId;
 use scrimmage::tables::{Listed, Style, Written, season, write};
 use std::path::Path;
-use std::sync::Arc;
-use workbench::{GameEdit, Outside, TableFiles, TableImport, Workbench};
-
-/// Markings of the invented games.
-pub const BOOK: RuleBook = RuleBook::College;
+pub use study::BOOK;
+use workbench::{TableFiles, TableImport, Workbench};
 
 /// A study, what its plays were written from, and each play's key.
 pub struct Tabled {
@@ -26,21 +25,7 @@ pub async fn tabled(folder: &Path, seed: u64, plays: usize, style: Style) -> Tab
     let at = |name: &str| folder.join(name);
     std::fs::write(at("positions.csv"), &written.positions).expect("a folder that can be written");
     std::fs::write(at("plays.csv"), &written.plays).expect("a folder that can be written");
-    let study =
-        Study { name: "Tables".into(), passer: String::new(), right_handed: true, evaluator: String::new() };
-    let outside = Outside { tool: film::VideoTool::on_path(), now: Arc::new(|| 1_764_028_800_000) };
-    let bench = Workbench::create(&at("study.tape"), &study, outside).await.expect("a new study");
-    let team = |name: &str| Team { name: name.into(), shirt: None };
-    let game = GameEdit {
-        name: "Games".into(),
-        rule_book: BOOK,
-        offense: team("one side"),
-        defense: team("the others"),
-        air: Air::default(),
-        crown: None,
-    };
-    let game = bench.add_game(game).await.expect("a game").id;
-    bench.name_folder(folder).await.expect("a folder");
+    let (bench, game) = study::study(&at("study.tape"), folder).await;
     let path = |name: &str| at(name).to_str().expect("a plain path").to_owned();
     let files = TableFiles { positions: path("positions.csv"), plays: Some(path("plays.csv")), game };
     let proposal = bench.propose_table(&files).await.expect("a table");
