@@ -30,8 +30,11 @@ checks-env: checks/.venv/made
 ui/node_modules/made: ui/package-lock.json
 	cd ui && npm ci --no-audit --no-fund
 	touch $@
-ui: ui/node_modules/made
+# The program holds the page: built again only when its sources changed, or the program would be linked anew every time.
+UI_SOURCES := $(shell find ui/src ui/public ui/index.html ui/svelte.config.js ui/vite.config.ts ui/tsconfig.json ui/package-lock.json -type f)
+ui/dist/index.html: ui/node_modules/made $(UI_SOURCES)
 	cd ui && npm run --silent build
+ui: ui/dist/index.html
 
 # --- the two commands -----------------------------------------------------------------------------
 demo: video-tool ui

@@ -193,7 +193,7 @@ pub struct Alike {
 }
 
 /// A play with what was shown.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Shown {
     /// Which.
     pub play: PlayId,

@@ -2,7 +2,7 @@
 
 use crate::ask::Ranged;
 use crate::facts::{FIELDS, Field, FieldKind, Line};
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use serde::Serialize;
 use stats::{AlphaScale, Interval, alpha, mean_interval};
 

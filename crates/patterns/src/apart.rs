@@ -2,7 +2,7 @@
 
 use crate::ask::{Left, Question, QuestionError, Ranged};
 use crate::facts::{Cell, Field, FieldKind, Line, YES};
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use crate::rating::{Rated, rated};
 use play::{GameId, PlayId};
 use serde::Serialize;

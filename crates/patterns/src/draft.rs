@@ -1,12 +1,12 @@
 //! Statements that the figures carry by themselves, drafted for the evaluator to put in his own words.
 
 use crate::again::{Shown, repeated};
-use crate::ask::{Answer, BORNE, Question, QuestionError, Worth, adjusted, ask_all, chance, fisher, ready};
+use crate::ask::{Answer, BORNE, Ready, Worth, adjusted, chance, fisher};
 use crate::facts::{Cell, Field, FieldGroup, Line, YES};
 use crate::learn::named;
 use crate::relation::relation;
 use crate::telling::{Telling, TellingPlay, good_when_high, telling};
-use play::{GameId, Leaning, PlayId, Strand};
+use play::{Leaning, PlayId, Strand};
 use serde::Serialize;
 use stats::Proportion;
 
@@ -34,23 +34,16 @@ const CONTRARY: usize = 2;
 /// Fewest later showings of a picture before it is spoken of.
 const SHOWN: usize = 3;
 
-/// What the ready questions carry, with all that was compared accounted for, and the pictures on which he keeps doing badly. Completions
-/// by situation are left out: they speak of the situation, not of him. Lines and pictures are in the same order, that of time.
-///
-/// # Errors
-/// As [`Question::fields`].
-pub fn drafts(lines: &[Line], shown: &[Shown], games: &[GameId]) -> Result<Vec<Draft>, QuestionError> {
-    let ready = ready();
-    let questions: Vec<Question> = ready.iter().map(|r| r.question.clone().over(games)).collect();
-    let answers = ask_all(lines, &questions)?;
-    let mut out: Vec<Draft> = ready
+/// What the `answered` ready questions carry, with all that was compared accounted for, and the pictures on which he keeps doing badly.
+/// Completions by situation are left out: they speak of the situation, not of him. Lines and pictures are in the same order, that of time.
+pub fn drafts(answered: &[(Ready, Answer)], lines: &[Line], shown: &[Shown]) -> Vec<Draft> {
+    let mut out: Vec<Draft> = answered
         .iter()
-        .zip(&answers)
         .filter(|(_, a)| a.worth == Worth::Carried && a.of.id != "completions")
         .filter_map(|(r, a)| of_answer(r.asks, a, lines))
         .collect();
     out.extend(unlearned(lines, shown));
-    Ok(out)
+    out
 }
 
 fn of_answer(asks: &str, a: &Answer, lines: &[Line]) -> Option<Draft> {

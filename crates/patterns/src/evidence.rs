@@ -1,5 +1,4 @@
 use crate::ask::{Answer, Difference, Worth};
-use crate::figure::{Figure, FigureValue};
 use play::{Claim, Leaning, PlayId};
 
 /// What one figure gives a claim to stand on.
@@ -18,14 +17,6 @@ pub struct Backing {
 }
 
 impl Backing {
-    /// A measure over plays, said in `words`.
-    pub fn of_figure(f: &Figure, words: String) -> Self {
-        let share_width = match f.value {
-            FigureValue::Share { interval, .. } => Some(interval.width()),
-            FigureValue::Mean { .. } | FigureValue::Single(_) => None,
-        };
-        Self { words, plays: f.plays.clone(), share_width, worth: None, needed: String::new() }
-    }
     /// An answer, or the group of it that the claim speaks of; `None` when the answer has no such group.
     pub fn of_answer(answer: &Answer, group: Option<&str>) -> Option<Self> {
         let found = match group {
@@ -48,7 +39,8 @@ impl Backing {
         };
         let named = match group {
             Some(_) => format!("{}, “{}”: {}", answer.title, found.word, found.words),
-            None => format!("{}: {}", answer.title, found.words),
+            None if split => format!("{}: {}", answer.title, found.words),
+            None => format!("{}: {}", answer.title, answer.whole_words()),
         };
         let words = if compared.is_empty() { named } else { format!("{named}. {compared}") };
         let share_width = found.yes.and_then(|_| found.figure.as_ref()?.interval).map(stats::Interval::width);

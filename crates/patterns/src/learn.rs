@@ -3,7 +3,7 @@
 use crate::again::{Shown, repeated};
 use crate::ask::{Answer, Question, QuestionError, ask_among, ready};
 use crate::facts::{Cell, Line, YES};
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use play::{GameId, PlayId};
 use serde::Serialize;
 use stats::Proportion;

@@ -10,9 +10,7 @@ pub mod ask;
 mod draft;
 mod evidence;
 pub mod facts;
-mod figure;
 pub mod learn;
-mod measure;
 pub mod passers;
 pub mod rating;
 mod relation;
@@ -22,7 +20,8 @@ mod telling;
 pub use agree::{MeasureAgreement, measures_agree};
 pub use draft::{Draft, drafts};
 pub use evidence::{Backing, Weight, scarce_words, weigh};
-pub use figure::{Figure, FigureValue, LEVEL, figure};
-pub use measure::{Measure, PlayFacts};
 pub use relation::relation;
 pub use telling::{Telling, TellingPlay, telling};
+
+/// Level of every interval here.
+pub const LEVEL: f64 = 0.90;

@@ -2,7 +2,7 @@
 
 use crate::ask::Ranged;
 use crate::facts::{Cell, Line, YES};
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use play::PlayId;
 use serde::Serialize;
 use stats::bootstrap;

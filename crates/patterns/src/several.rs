@@ -2,7 +2,7 @@
 
 use crate::ask::{Left, Question, QuestionError, Ranged, Worth, adjusted};
 use crate::facts::{Cell, Field, FieldKind, Line, YES};
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use play::{GameId, Only};
 use serde::{Deserialize, Serialize};
 use stats::models::{Calibrated, Cell as Row, Family, Hierarchy, Measured, regression_calibration};

@@ -2,8 +2,9 @@
 
 use patterns::again::Picture;
 use patterns::again::Shown;
-use patterns::drafts;
+use patterns::ask::{Question, ask_all, ready};
 use patterns::facts::{Cell, Line};
+use patterns::{Draft, drafts};
 use play::{GameId, Leaning, PlayId};
 use stats::Estimate;
 use std::collections::BTreeMap;
@@ -24,6 +25,13 @@ fn shown(lines: &[Line]) -> Vec<Shown> {
     lines.iter().map(|l| Shown { play: l.play.clone(), picture: Picture::default() }).collect()
 }
 
+fn drafted(lines: &[Line]) -> Vec<Draft> {
+    let ready = ready();
+    let questions: Vec<Question> = ready.iter().map(|r| r.question.clone()).collect();
+    let answers = ask_all(lines, &questions).unwrap();
+    drafts(&ready.into_iter().zip(answers).collect::<Vec<_>>(), lines, &shown(lines))
+}
+
 /// Eighty plays; under pressure the decision is bad on three of four, in a clean pocket on one of five.
 #[test]
 fn a_habit_that_is_there_is_drafted_with_clips_both_ways() {
@@ -40,7 +48,7 @@ fn a_habit_that_is_there_is_drafted_with_clips_both_ways() {
             )
         })
         .collect();
-    let all = drafts(&lines, &shown(&lines), &[]).unwrap();
+    let all = drafted(&lines);
     assert_eq!(all.len(), 1, "{all:?}");
     let d = &all[0];
     assert_eq!((d.strand.measure.as_str(), d.strand.by.as_deref()), ("sound-decision", Some("pressure")));
@@ -68,7 +76,7 @@ fn nothing_is_drafted_where_nothing_is_carried() {
             )
         })
         .collect();
-    assert_eq!(drafts(&lines, &shown(&lines), &[]).unwrap(), []);
+    assert_eq!(drafted(&lines), []);
 }
 
 /// Sixty throws, each a tenth of a yard farther behind for every degree that the feet were closed, give or take half a yard.
@@ -91,7 +99,7 @@ fn a_relation_that_is_there_is_drafted_with_the_clips_that_lie_along_it() {
             l
         })
         .collect();
-    let all = drafts(&lines, &shown(&lines), &[]).unwrap();
+    let all = drafted(&lines);
     let d = all.iter().find(|d| d.strand.by.as_deref() == Some("feet-error")).expect("it is there");
     assert!(!d.supporting.is_empty());
     let at = |p: &PlayId| throws[lines.iter().position(|l| l.play == *p).expect("one of them")];

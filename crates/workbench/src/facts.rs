@@ -1,8 +1,7 @@
 //! Everything known of many plays at once: what measures, claims and reports are made from.
 
 use crate::{WorkError, Workbench};
-use patterns::PlayFacts;
-use play::{GameId, Judgement, Measurement, PlayId};
+use play::{GameId, Judgement, Measurement};
 
 /// A play with what was made and what was computed.
 pub(crate) struct PlayKnown {
@@ -13,27 +12,6 @@ pub(crate) struct PlayKnown {
 
 /// The plays of a study or game in order.
 pub(crate) struct StudyFacts(pub Vec<PlayKnown>);
-
-impl StudyFacts {
-    /// Number of plays.
-    pub fn len(&self) -> usize {
-        self.0.len()
-    }
-    /// The named plays, or all when none is named.
-    pub fn of(&self, plays: &[PlayId]) -> Vec<PlayFacts<'_>> {
-        self.0
-            .iter()
-            .filter(|k| plays.is_empty() || plays.contains(&k.detail.play.id))
-            .map(|k| PlayFacts {
-                play: &k.detail.play.id,
-                chart: &k.detail.chart,
-                measurement: k.measurement.as_ref(),
-                judgements: &k.judgements,
-                calls: &k.detail.calls,
-            })
-            .collect()
-    }
-}
 
 impl Workbench {
     /// Measures and judges every play of a game, or of the study. A play that cannot be measured yet counts as unmeasured.

@@ -1,10 +1,9 @@
 //! Reports: of a game or the whole study, in three extents, as PDF or HTML, with film or without.
 
-use crate::claims::{WeighedClaim, row};
+use crate::claims::WeighedClaim;
 use crate::cutting::{Look, cut};
 use crate::jobs::{Job, Ticket};
 use crate::{WorkError, Workbench};
-use patterns::Measure;
 use play::{Game, GameId, PlayId};
 use report::{ClaimReport, ClipFilm, Extent, PlayReport, StudyReport, SummaryRow};
 use serde::{Deserialize, Serialize};
@@ -204,8 +203,9 @@ impl Workbench {
             return Err(WorkError::missing("game", asked));
         }
         let facts = self.facts(game).await?;
-        let claims = self.weighed(&facts, game.map(std::slice::from_ref).unwrap_or_default()).await?;
-        let summary = Measure::ALL.into_iter().map(|m| row(m, &facts)).filter(|r| r.value.is_some());
+        let asked_of = game.map(std::slice::from_ref).unwrap_or_default();
+        let claims = self.weighed(asked_of).await?;
+        let summary = self.measures_over(asked_of).await?.into_iter().filter(|r| r.value.is_some());
         Ok(StudyReport {
             study: overview.study,
             games,

@@ -179,3 +179,13 @@ pub struct Answer {
     /// The answer in one sentence.
     pub said: String,
 }
+
+impl Answer {
+    /// The figure of all that count in words, with how many should and were not seen: "12 of 31, 39% (26% to 54%); 2 not seen".
+    pub fn whole_words(&self) -> String {
+        match self.not_seen {
+            0 => self.whole.words.clone(),
+            n => format!("{}; {n} not seen", self.whole.words),
+        }
+    }
+}

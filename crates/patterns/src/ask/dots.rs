@@ -5,7 +5,7 @@ use super::doubt::student;
 use super::groups::{FEWEST, chance};
 use super::worth::{BORNE, Many, Needed, Worth, needed};
 use crate::facts::Field;
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use stats::models::{DECISIVE, LEAST_RELIABLE, most_influential};
 use stats::{Estimate, Interval, errors_in_variables};

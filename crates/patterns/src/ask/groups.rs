@@ -4,7 +4,7 @@ use super::answer::{Difference, Group, Ranged};
 use super::doubt::{fisher, student, welch};
 use super::worth::{Many, Needed, Worth, needed};
 use crate::facts::Field;
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use play::PlayId;
 use stats::{Interval, Proportion, mean_interval};
 

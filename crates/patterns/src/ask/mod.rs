@@ -18,5 +18,5 @@ pub(crate) use doubt::{adjusted, fisher};
 pub(crate) use groups::chance;
 pub use play::Only;
 pub use question::{Question, QuestionError};
-pub use ready::{Ready, ready};
+pub use ready::{MEASURES, Ready, ready};
 pub use worth::{BORNE, Needed, Worth};

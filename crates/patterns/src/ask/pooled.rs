@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, AnswerKind, Ranged};
 use crate::facts::{Cell, Line, YES};
-use crate::figure::LEVEL;
+use crate::LEVEL;
 use play::{GameId, PlayId};
 use stats::{Pooled, pool_means, pool_shares};
 use std::collections::HashMap;

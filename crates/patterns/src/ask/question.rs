@@ -63,9 +63,13 @@ pub enum QuestionError {
 }
 
 impl Question {
+    /// `of` over all plays.
+    pub fn whole(of: &str) -> Self {
+        Self { of: of.to_owned(), ..Self::default() }
+    }
     /// `of` split by `by`.
     pub fn new(of: &str, by: &str) -> Self {
-        Self { of: of.to_owned(), by: Some(by.to_owned()), ..Self::default() }
+        Self { by: Some(by.to_owned()), ..Self::whole(of) }
     }
     /// The same over some games.
     #[must_use]

@@ -1,4 +1,4 @@
-//! The questions that an evaluator asks of any passer, in one readable list.
+//! The questions that an evaluator asks of any passer, and the measures that a report opens with, in two readable lists.
 
 use super::question::Question;
 use play::Only;
@@ -38,6 +38,22 @@ const LIST: &[Row] = &[
     ("early-late", "Early against late in the game", "completions", "early-late", None),
     ("games", "Game by game", "completions", "game", None),
     ("games-over", "Game by game, against the windows' chance", "over-chance", "game", None),
+];
+
+/// Fields whose figures over all plays a report opens with, in its order.
+pub const MEASURES: [&str; 12] = [
+    "completions",
+    "in-rhythm",
+    "called-in-rhythm",
+    "pressure-before-throw",
+    "high-misses",
+    "time-to-throw",
+    "margin-at-release",
+    "separation",
+    "air-distance",
+    "release-speed",
+    "feet-error",
+    "base",
 ];
 
 /// The list.

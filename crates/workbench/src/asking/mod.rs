@@ -2,18 +2,22 @@
 
 mod again;
 mod apart;
+mod asked;
 mod expect;
 mod passers;
 mod scout;
 mod several;
 
+pub(crate) use asked::Asked;
+
 pub use again::SeenAgain;
 pub use passers::PassersCompared;
 
 use crate::facts::ready as not_yet;
+use crate::measuring::MODELS;
 use crate::{WorkError, Workbench, key_of};
 use patterns::again::{Shown, first_or_seen};
-use patterns::ask::{Answer, Question, QuestionError, Ready, ask_all, ask_among};
+use patterns::ask::{Answer, Question, QuestionError, Ready};
 use patterns::facts::{FIELDS, Field, Known, Line, line, together};
 use play::{Game, GameId, PlayId, Study};
 use scout::{Scouting, scout};
@@ -21,16 +25,12 @@ use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// Kind among computed things.
+/// Kinds among computed things, and the one id of what is of the whole study.
 const SCOUTED: &str = "scouted";
+const ASKED: &str = "asked";
+const STUDY: &str = "study";
 /// Changes when what is scouted changes, so that an older program's is made again.
 const SCOUT: u32 = 2;
-
-/// Everything that is asked: lines and pictures in the order of games and plays.
-pub(crate) struct Asked {
-    pub lines: Vec<Line>,
-    pub shown: Vec<Shown>,
-}
 
 /// The lines of this run, with what names their inputs. Held while they are made, so that two who ask do not both make them.
 pub(crate) type AskedCache = tokio::sync::Mutex<Option<(String, Arc<Asked>)>>;
@@ -73,15 +73,11 @@ impl Workbench {
     /// # Errors
     /// `Store`, or what measuring the plays refused.
     pub async fn patterns(&self, games: &[GameId]) -> Result<Vec<Pattern>, WorkError> {
-        let asked = self.asked().await?;
-        let ready = patterns::ask::ready();
-        let questions: Vec<Question> = ready.iter().map(|r| r.question.clone().over(games)).collect();
-        let answers =
-            crate::error::blocking(move || Ok::<_, WorkError>(ask_all(&asked.lines, &questions)?)).await?;
-        let named = ready.into_iter().zip(answers);
-        Ok(named
-            .map(|(r, answer)| Pattern { id: r.id.to_owned(), asks: r.asks.to_owned(), answer })
-            .collect())
+        let (asked, games) = (self.asked().await?, games.to_vec());
+        let answered = crate::error::blocking(move || asked.ready(&games)).await?;
+        let pattern =
+            |(r, answer): (Ready, _)| Pattern { id: r.id.to_owned(), asks: r.asks.to_owned(), answer };
+        Ok(answered.into_iter().map(pattern).collect())
     }
     /// Any question, its comparisons controlled together with those of the ready ones over the same games.
     ///
@@ -90,9 +86,7 @@ impl Workbench {
     pub async fn ask(&self, question: Question) -> Result<Answer, WorkError> {
         question.fields()?;
         let asked = self.asked().await?;
-        let beside: Vec<Question> =
-            patterns::ask::ready().into_iter().map(|r| r.question.over(&question.games)).collect();
-        crate::error::blocking(move || Ok::<_, WorkError>(ask_among(&asked.lines, &question, &beside)?)).await
+        crate::error::blocking(move || asked.answer(&question)).await
     }
     /// The lines of all plays: every fact and measure.
     ///
@@ -110,13 +104,22 @@ impl Workbench {
             stamps.push(self.cameras_stamp(&clip).await?);
         }
         let found = self.store.computed_keys(crate::people::SIGHTINGS).await?;
-        let key = key_of(&(self.store.revision().await?, stamps, found))?;
+        let playbook = self.playbook().await.stamp.clone();
+        let key = key_of(&(MODELS, SCOUT, self.store.revision().await?, stamps, found, playbook))?;
         if let Some((kept, asked)) = &*held
             && *kept == key
         {
             return Ok(asked.clone());
         }
-        let asked = Arc::new(self.gather().await?);
+        let asked = match self.store.computed(ASKED, STUDY).await? {
+            Some((kept, body)) if kept == key => serde_json::from_str(&body)?,
+            _ => {
+                let asked = self.gather().await?;
+                self.store.put_computed(ASKED, STUDY, &key, &serde_json::to_string(&asked)?).await?;
+                asked
+            }
+        };
+        let asked = Arc::new(asked);
         *held = Some((key, asked.clone()));
         Ok(asked)
     }
@@ -148,7 +151,7 @@ impl Workbench {
             .map(|l| Shown { play: l.play.clone(), picture: pictures.remove(&l.play).unwrap_or_default() })
             .collect();
         first_or_seen(&mut lines, &shown);
-        Ok(Asked { lines, shown })
+        Ok(Asked::new(lines, shown))
     }
 
     /// Coverage, picture, depth and expectation of a play. Kept until its measurement, chart or playbook changes.

@@ -13,9 +13,10 @@ impl Workbench {
     /// `Store`, or what measuring the plays refused.
     pub async fn drafts(&self) -> Result<Vec<Draft>, WorkError> {
         let asked = self.asked().await?;
-        let all =
-            crate::error::blocking(move || Ok::<_, WorkError>(drafts(&asked.lines, &asked.shown, &[])?))
-                .await?;
+        let all = crate::error::blocking(move || {
+            Ok::<_, WorkError>(drafts(&asked.ready(&[])?, &asked.lines, &asked.shown))
+        })
+        .await?;
         let written: Vec<Claim> = self.store.list().await?;
         Ok(all
             .into_iter()

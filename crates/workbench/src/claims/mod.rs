@@ -7,10 +7,9 @@ mod weighing;
 pub use open::OpenQuestion;
 pub use weighing::{ProposedClip, WeighedClaim};
 
-use crate::facts::StudyFacts;
 use crate::{WorkError, Workbench};
-use patterns::{Figure, FigureValue, Measure, figure};
-use play::{Claim, ClaimId, Evidence, Leaning, PlayId, Stage, Strand};
+use patterns::ask::{Answer, MEASURES, Question};
+use play::{Claim, ClaimId, Evidence, GameId, Leaning, PlayId, Stage, Strand};
 use serde::{Deserialize, Serialize};
 use store::{Change, Kind};
 
@@ -65,7 +64,7 @@ pub struct MeasureRow {
     pub unit: String,
     /// The figure in words with its interval.
     pub words: String,
-    /// Value: a share from 0 to 1 or an average.
+    /// Value: a share from 0 to 1 or an average; none where no play tells.
     pub value: Option<f64>,
     /// Lower end of the 90% interval.
     pub low: Option<f64>,
@@ -147,8 +146,14 @@ impl Workbench {
     /// # Errors
     /// `Store`, or what measuring the plays refused.
     pub async fn measures(&self) -> Result<Vec<MeasureRow>, WorkError> {
-        let facts = self.facts(None).await?;
-        Ok(Measure::ALL.into_iter().map(|m| row(m, &facts)).collect())
+        self.measures_over(&[]).await
+    }
+    /// Every measure over the plays of `games`, or of the whole study when none is named.
+    pub(crate) async fn measures_over(&self, games: &[GameId]) -> Result<Vec<MeasureRow>, WorkError> {
+        let asked = self.asked().await?;
+        let games = games.to_vec();
+        let row = move |of| Ok::<_, WorkError>(row(&asked.answer(&Question::whole(of).over(&games))?));
+        crate::error::blocking(move || MEASURES.into_iter().map(row).collect::<Result<_, _>>()).await
     }
 
     async fn check_claim(&self, edit: &ClaimEdit) -> Result<(), WorkError> {
@@ -184,52 +189,18 @@ impl ClaimEdit {
     }
 }
 
-pub(crate) fn row(m: Measure, facts: &StudyFacts) -> MeasureRow {
-    let f = figure(m, &facts.of(&[]));
-    let (value, low, high) = match f.as_ref().map(|f| f.value) {
-        None => (None, None, None),
-        Some(FigureValue::Share { proportion, interval }) => {
-            (Some(proportion.value()), Some(interval.low), Some(interval.high))
-        }
-        Some(FigureValue::Mean { value, interval }) => (Some(value), Some(interval.low), Some(interval.high)),
-        Some(FigureValue::Single(v)) => (Some(v), None, None),
-    };
+fn row(a: &Answer) -> MeasureRow {
+    let figure = a.whole.figure.as_ref();
+    let interval = figure.and_then(|f| f.interval);
     MeasureRow {
-        measure: m.id().to_owned(),
-        label: m.label().to_owned(),
-        unit: m.unit().to_owned(),
-        words: f.as_ref().map_or_else(|| "not seen on any play".to_owned(), in_words),
-        value,
-        low,
-        high,
-        missing: f.as_ref().map_or(facts.len(), |f| f.missing),
-        plays: f.map(|f| f.plays).unwrap_or_default(),
+        measure: a.of.id.to_owned(),
+        label: a.of.label.to_owned(),
+        unit: a.of.unit.to_owned(),
+        words: figure.map_or_else(|| "not seen on any play".to_owned(), |_| a.whole_words()),
+        value: figure.map(|f| f.value),
+        low: interval.map(|i| i.low),
+        high: interval.map(|i| i.high),
+        plays: a.whole.plays.clone(),
+        missing: a.not_seen,
     }
-}
-
-fn in_words(f: &Figure) -> String {
-    let unit = f.measure.unit();
-    let space = if unit == "°" { "" } else { " " };
-    let missing = if f.missing > 0 { format!("; {} not seen", f.missing) } else { String::new() };
-    let words = match f.value {
-        FigureValue::Share { proportion, interval } => {
-            report::share(proportion.successes(), proportion.trials(), interval)
-        }
-        FigureValue::Mean { value, interval } => {
-            format!(
-                "{}{space}{unit} ({} to {}) over {} plays",
-                tenths(value),
-                tenths(interval.low),
-                tenths(interval.high),
-                f.plays.len()
-            )
-        }
-        FigureValue::Single(v) => format!("{}{space}{unit} on one play, which shows no spread", tenths(v)),
-    };
-    words + &missing
-}
-
-/// One decimal, with a true minus.
-fn tenths(v: f64) -> String {
-    format!("{v:.1}").replace('-', "−")
 }

@@ -1,12 +1,11 @@
 //! What stands behind a statement, and what stands against it.
 
-use super::{ClaimEdit, in_words};
+use super::ClaimEdit;
 use crate::asking::Asked;
-use crate::facts::StudyFacts;
 use crate::{WorkError, Workbench};
-use patterns::ask::{Question, ask_among, ready};
+use patterns::ask::Question;
 use patterns::facts::{Field, Line};
-use patterns::{Backing, Measure, Telling, TellingPlay, figure, relation, telling, weigh};
+use patterns::{Backing, Telling, TellingPlay, relation, telling, weigh};
 use play::{Claim, ClaimId, GameId, Leaning, PlayId, Stage, Strand};
 use serde::Serialize;
 
@@ -55,8 +54,7 @@ impl Workbench {
     /// # Errors
     /// `Store`, or what measuring the plays refused.
     pub async fn claims(&self) -> Result<Vec<WeighedClaim>, WorkError> {
-        let facts = self.facts(None).await?;
-        self.weighed(&facts, &[]).await
+        self.weighed(&[]).await
     }
 
     /// A statement, not yet written, with the `clips` most telling plays that show it and the most telling of those that go against it,
@@ -65,8 +63,7 @@ impl Workbench {
     /// # Errors
     /// `Store`, or what measuring the plays refused.
     pub async fn with_clips(&self, mut edit: ClaimEdit, clips: usize) -> Result<ClaimEdit, WorkError> {
-        let (facts, asked) = (self.facts(None).await?, self.asked().await?);
-        let w = weighed(edit.clone().into_claim(ClaimId::from(""), 0), &facts, &asked, &[])?;
+        let w = weighed(edit.clone().into_claim(ClaimId::from(""), 0), &*self.asked().await?, &[])?;
         let first = |of: Vec<ProposedClip>, n| of.into_iter().take(n).map(|c| c.play);
         edit.evidence.supporting.extend(first(w.showing, clips));
         edit.evidence.against.extend(first(w.contrary, clips.div_ceil(2)));
@@ -74,20 +71,19 @@ impl Workbench {
     }
 
     /// The statements weighed by the plays of `games`, or of the whole study when none is named.
-    pub(crate) async fn weighed(
-        &self,
-        facts: &StudyFacts,
-        games: &[GameId],
-    ) -> Result<Vec<WeighedClaim>, WorkError> {
+    pub(crate) async fn weighed(&self, games: &[GameId]) -> Result<Vec<WeighedClaim>, WorkError> {
         let claims: Vec<Claim> = self.store.list().await?;
         if claims.is_empty() {
             return Ok(Vec::new());
         }
-        let asked = self.asked().await?;
-        let mut out: Vec<WeighedClaim> =
-            claims.into_iter().map(|c| weighed(c, facts, &asked, games)).collect::<Result<_, _>>()?;
-        out.sort_by_key(|w| place(&w.claim));
-        Ok(out)
+        let (asked, games) = (self.asked().await?, games.to_vec());
+        crate::error::blocking(move || {
+            let weighed = claims.into_iter().map(|c| weighed(c, &asked, &games));
+            let mut out = weighed.collect::<Result<Vec<_>, _>>()?;
+            out.sort_by_key(|w| place(&w.claim));
+            Ok::<_, WorkError>(out)
+        })
+        .await
     }
 }
 
@@ -115,33 +111,15 @@ pub(super) fn question(s: &Strand, games: &[GameId]) -> Question {
     }
 }
 
-fn weighed(
-    claim: Claim,
-    facts: &StudyFacts,
-    asked: &Asked,
-    games: &[GameId],
-) -> Result<WeighedClaim, WorkError> {
+fn weighed(claim: Claim, asked: &Asked, games: &[GameId]) -> Result<WeighedClaim, WorkError> {
     let (mut backings, mut told) = (Vec::new(), Telling::default());
     for strand in &claim.strands {
         let question = question(strand, games);
         let (field, by) = question.fields()?;
-        let plain = strand.by.is_none() && question.games.is_empty() && question.only.is_empty();
+        let answer = asked.answer(&question)?;
         // Of two measures: whether one grows with the other.
-        let mut rising = None;
-        let backing = match Measure::by_id(&strand.measure).filter(|_| plain) {
-            Some(m) => figure(m, &facts.of(&strand.plays)).map(|f| {
-                let words = format!("{}: {}", m.label(), in_words(&f));
-                Backing::of_figure(&f, words)
-            }),
-            None => {
-                // Held to the same control as on Patterns, where it is asked beside the ready questions.
-                let beside: Vec<Question> =
-                    ready().into_iter().map(|r| r.question.over(&question.games)).collect();
-                let answer = ask_among(&asked.lines, &question, &beside)?;
-                rising = answer.slope.as_ref().map(|s| s.plain.value > 0.0);
-                Backing::of_answer(&answer, strand.group.as_deref()).filter(|b| !b.plays.is_empty())
-            }
-        };
+        let rising = answer.slope.as_ref().map(|s| s.plain.value > 0.0);
+        let backing = Backing::of_answer(&answer, strand.group.as_deref()).filter(|b| !b.plays.is_empty());
         let Some(backing) = backing else { continue };
         let group: Vec<&Line> = asked.lines.iter().filter(|l| backing.plays.contains(&l.play)).collect();
         let word = strand.word.as_deref();
