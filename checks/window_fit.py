@@ -1,6 +1,6 @@
 """Windows' parameters fitted to raced throws again, by SciPy's minimiser over the same model written in NumPy.
 
-Reads JSON on stdin: `meets` (throw by repeat by field), `came`, `ours`, `sd`, `claims_sd` (of the last two), `surest`; writes the fitted parameters and both losses.
+Reads JSON on stdin: `meets` (throw by repeat by field), `came`, `ours`, `sd`, `claims_sd` (of the last three), `surest`; writes the fitted parameters and both losses.
 """
 import json
 import sys
@@ -39,6 +39,7 @@ def at(theta):
     p["drop"], p["intercept_share"] = share(ours["drop"], theta[4]), share(ours["intercept_share"], theta[5])
     p["scatter"] = np.exp(theta[6])
     p["claim_shift"], p["claim_slope"] = ours["claim_shift"] + theta[7], ours["claim_slope"] * np.exp(theta[8])
+    p["claim_bend"] = ours["claim_bend"] + theta[9]
     return p
 
 
@@ -58,11 +59,11 @@ def chances(p):
         caught += np.where(total > 0, taken * r / np.where(total > 0, total, 1), 0)
         defense += np.where(total > 0, taken * d / np.where(total > 0, total, 1), 0)
         free = free - taken
-    raced = caught * (1 - p["drop"])
+    raced = (caught * (1 - p["drop"])).mean(1)
+    a, b = p["claim_slope"] * np.exp(p["claim_bend"]), p["claim_slope"] * np.exp(-p["claim_bend"])
     with np.errstate(divide="ignore"):
-        complete = 1 / (1 + np.exp(-p["claim_shift"] - p["claim_slope"] * np.log(raced / (1 - raced))))
-    intercept = (defense * p["intercept_share"] * (1 - complete) / (1 - raced)).mean(1)
-    complete = complete.mean(1)
+        complete = 1 / (1 + np.exp(-p["claim_shift"] - a * np.log(raced) + b * np.log(1 - raced)))
+    intercept = (defense * p["intercept_share"]).mean(1) * (1 - complete) / (1 - raced)
     three = np.maximum(np.stack([complete, intercept, 1 - complete - intercept]), surest)
     return three / three.sum(0)
 
@@ -71,11 +72,11 @@ def loss(theta):
     return -np.log(chances(at(theta))[came, np.arange(len(came))]).sum()
 
 
-widths = np.array([q["sd"]] * 7 + [q["claims_sd"]] * 2)
-fit = minimize(lambda x: loss(x) + 0.5 * np.sum((x / widths) ** 2), np.zeros(9), method="BFGS", options={"gtol": 1e-5})
+widths = np.array([q["sd"]] * 7 + [q["claims_sd"]] * 3)
+fit = minimize(lambda x: loss(x) + 0.5 * np.sum((x / widths) ** 2), np.zeros(10), method="BFGS", options={"gtol": 1e-5})
 p = at(fit.x)
-names = ["arrival_spread_s", "receiver_rate", "defender_factor", "flight_rate", "drop", "intercept_share", "scatter", "claim_shift", "claim_slope"]
+names = ["arrival_spread_s", "receiver_rate", "defender_factor", "flight_rate", "drop", "intercept_share", "scatter", "claim_shift", "claim_slope", "claim_bend"]
 json.dump(
-    {"fitted": [float(p[n]) for n in names], "ours": float(loss(np.zeros(9))), "best": float(fit.fun), "complete": chances(at(np.zeros(9)))[0].tolist()},
+    {"fitted": [float(p[n]) for n in names], "ours": float(loss(np.zeros(10))), "best": float(fit.fun), "complete": chances(at(np.zeros(10)))[0].tolist()},
     sys.stdout,
 )

@@ -3,7 +3,7 @@
 
 use crate::WindowError;
 use crate::candidate::RIVALS;
-use crate::control::{Chances, chances};
+use crate::control::{Chances, chances, claimed};
 use crate::engine::Stage;
 use crate::flight_table::{FlightTable, STATIONS};
 use crate::parameters::{ControlParameters, Parameters};
@@ -77,7 +77,7 @@ pub struct Contest {
 }
 
 impl Contest {
-    /// Mean chances over the repeats: what is claimed once the errors of measurement are averaged over.
+    /// What is claimed of the mean chances over the repeats, once the errors of measurement are averaged over.
     ///
     /// `scatter` is the factor on the ball's standard deviations against those that the contest was raced with.
     pub fn chances(&self, p: &ControlParameters, scatter: f64) -> Chances {
@@ -90,7 +90,7 @@ impl Contest {
             sum.complete += c.complete / n;
             sum.intercept += c.intercept / n;
         }
-        sum
+        claimed(p, sum)
     }
     /// Its first repeats, at most `n`.
     pub fn thinned(&self, n: usize) -> Self {

@@ -86,18 +86,18 @@ pub(crate) fn chances(
             free -= taken;
         }
     }
-    claimed(p, caught * (1.0 - p.drop), defense * p.intercept_share)
+    Chances { complete: caught * (1.0 - p.drop), intercept: defense * p.intercept_share }
 }
 
-/// Chances with the completion's log odds on the line that outcomes ask for (Cox 1958); what is left to the rest shrinks or
-/// grows with it.
-#[inline]
-fn claimed(p: &ControlParameters, complete: f64, intercept: f64) -> Chances {
-    let untouched = p.claim_shift == 0.0 && p.claim_slope == 1.0;
-    if untouched || complete <= 0.0 || complete >= 1.0 {
+/// Chances with the completion's log odds where outcomes ask for them: on a line (Cox 1958) that may be steeper on one side than on
+/// the other (beta calibration, Kull, Silva Filho & Flach 2017, Proc. AISTATS); what is left to the rest shrinks or grows with it.
+/// Handed the mean over the repeats of a throw: outcomes tell of that, not of one repeat.
+pub(crate) fn claimed(p: &ControlParameters, Chances { complete, intercept }: Chances) -> Chances {
+    if p.claims_as_raced() || complete <= 0.0 || complete >= 1.0 {
         return Chances { complete, intercept };
     }
-    let odds = p.claim_shift.exp() * (complete / (1.0 - complete)).powf(p.claim_slope);
+    let (small, great) = (p.claim_slope * p.claim_bend.exp(), p.claim_slope * (-p.claim_bend).exp());
+    let odds = p.claim_shift.exp() * complete.powf(small) / (1.0 - complete).powf(great);
     Chances { complete: odds / (1.0 + odds), intercept: intercept / (1.0 - complete) / (1.0 + odds) }
 }
 
@@ -123,6 +123,21 @@ mod tests {
         }
     }
 
+    /// By the published formula with a = .5, b = 2, c = .3: odds e^.3 · p^.5 / (1 − p)^2; at p = .4 they are 2.3714.
+    #[test]
+    fn a_bent_claim_is_the_published_curve_and_stays_in_order() {
+        let mut p = crate::Parameters::ours().control;
+        (p.claim_shift, p.claim_slope, p.claim_bend) = (0.3, 1.0, -std::f64::consts::LN_2);
+        let at = |complete| claimed(&p, Chances { complete, intercept: 0.1 * (1.0 - complete) });
+        assert!((at(0.4).complete - 2.371_4 / 3.371_4).abs() < 1e-4, "{:?}", at(0.4));
+        for k in 1..99 {
+            let (low, high) = (at(f64::from(k) / 100.0), at(f64::from(k + 1) / 100.0));
+            assert!(low.complete < high.complete);
+            // A tenth of what is not complete was intercepted, and still is.
+            assert!((low.intercept - 0.1 * (1.0 - low.complete)).abs() < 1e-12);
+        }
+    }
+
     #[test]
     fn chances_stay_chances_and_fall_with_the_defender() {
         let p = crate::Parameters::ours().control;
@@ -132,7 +147,7 @@ mod tests {
         assert!(open.complete > 0.8 && open.intercept < 0.02, "{open:?}");
         assert!(tight.complete < 0.55 && under.complete < open.complete && under.intercept > open.intercept);
         let bolder = ControlParameters { claim_shift: 0.3, claim_slope: 1.2, ..p };
-        let again = chances(&bolder, std::iter::empty(), -0.1, &[-0.1], 0.95);
+        let again = claimed(&bolder, tight);
         let odds = |c: f64| (c / (1.0 - c)).ln();
         assert!((odds(again.complete) - 0.3 - 1.2 * odds(tight.complete)).abs() < 1e-12);
         let share = |c: Chances| c.intercept / (1.0 - c.complete);

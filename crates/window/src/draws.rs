@@ -1,4 +1,5 @@
-use crate::parameters::Parameters;
+use crate::control::{Chances, claimed};
+use crate::parameters::{ControlParameters, Parameters};
 use play::{Ball, PersonId, ReceiverWindows, WindowCell};
 use stats::Estimate;
 
@@ -77,6 +78,27 @@ impl WindowDraws {
 }
 
 impl CellDraws {
+    /// The cell with its chances as they are claimed: their mean moves to where outcomes ask for it, and the repeats keep about it what
+    /// spread fits between 0 and 1.
+    pub(crate) fn claimed(mut self, p: &ControlParameters) -> Self {
+        if p.claims_as_raced() || self.repeats.is_empty() {
+            return self;
+        }
+        let n = self.repeats.len() as f64;
+        let mean = |pick: fn(&Draw) -> f64| self.repeats.iter().map(pick).sum::<f64>() / n;
+        let raced = Chances { complete: mean(|d| d.complete), intercept: mean(|d| d.intercept) };
+        if raced.complete <= 0.0 || raced.complete >= 1.0 {
+            return self;
+        }
+        let now = claimed(p, raced);
+        let rest = (1.0 - now.complete) / (1.0 - raced.complete);
+        let spread = (now.complete / raced.complete).min(rest);
+        for d in self.repeats.iter_mut().chain([&mut self.measured]) {
+            d.complete = now.complete + spread * (d.complete - raced.complete);
+            d.intercept = (d.intercept * rest).min(1.0 - d.complete);
+        }
+        self
+    }
     /// The measurement with the spread of the repeats. Margins stand as measured; a chance is the mean over the repeats, which
     /// is what is claimed once errors of measurement are averaged over, and what calibration holds against outcomes.
     pub fn summary(&self, release_s: f64) -> WindowCell {
@@ -150,4 +172,38 @@ pub fn probability_ahead(a: &[Draw], b: &[Draw]) -> f64 {
         };
     }
     sum / a.len().min(b.len()).max(1) as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::control::Chances;
+
+    /// Repeats that are sure one way or the other, and claims far below and above them.
+    #[test]
+    fn a_claimed_cell_has_the_claimed_mean_and_stays_between_none_and_all() {
+        let draw = |complete: f64| Draw { complete, intercept: 0.2 * (1.0 - complete), ..Draw::default() };
+        let cell = CellDraws {
+            measured: draw(1.0),
+            ball: None,
+            defender: None,
+            repeats: [0.0, 0.0, 0.1, 0.9, 1.0].map(draw).to_vec(),
+        };
+        for (shift, bend) in [(-3.0, 0.0), (0.0, 0.7), (0.4, -1.2), (3.0, 0.0)] {
+            let mut p = Parameters::ours().control;
+            (p.claim_shift, p.claim_bend) = (shift, bend);
+            let now = cell.clone().claimed(&p);
+            let wanted = claimed(&p, Chances { complete: 0.4, intercept: 0.12 });
+            let mean = |pick: fn(&Draw) -> f64| now.repeats.iter().map(pick).sum::<f64>() / 5.0;
+            assert!((mean(|d| d.complete) - wanted.complete).abs() < 1e-12);
+            assert!(mean(|d| d.intercept) <= wanted.intercept + 1e-12);
+            for d in now.repeats.iter().chain([&now.measured]) {
+                assert!((0.0..=1.0).contains(&d.complete), "{d:?}");
+                assert!(d.intercept >= 0.0 && d.complete + d.intercept <= 1.0 + 1e-12, "{d:?}");
+            }
+            let order = |c: &CellDraws| c.repeats.windows(2).all(|w| w[0].complete <= w[1].complete);
+            assert!(order(&now), "{now:?}");
+        }
+        assert_eq!(cell.clone().claimed(&Parameters::ours().control), cell, "as raced while nothing is fitted");
+    }
 }

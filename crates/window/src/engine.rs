@@ -164,12 +164,13 @@ impl<'a> Stage<'a> {
                 value(c, &meeting, &raced, defenders)
             })
             .collect();
-        Some(CellDraws {
+        let cell = CellDraws {
             measured: value(best, &best.meeting, &best.raced, measured),
             ball: Some(Ball { ..best.ball }),
             defender: Some(first.id.clone()),
             repeats,
-        })
+        };
+        Some(cell.claimed(&p.control))
     }
 
     /// What decides the chances of the best ball to `receiver` at release `k`, by repeat; `None` where [`Self::cell`] has

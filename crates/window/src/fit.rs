@@ -1,9 +1,9 @@
 //! The few parameters between races and chances, fitted to throws whose outcome is known and drawn toward ours.
 //!
 //! Penalised likelihood of complete, intercepted or neither; each parameter's log (log odds for shares) has a normal prior
-//! about ours. How wide it is, cross-validation decides: with few throws ours stay. The last two only shift and turn the
-//! claimed log odds, for what the race does not know; they are what every set of outcomes needs first (Cox 1958), so their
-//! prior is wide whenever anything is fitted, and they may be fitted alone. Maximised by Fisher scoring (McCullagh & Nelder 1989, section 2.5)
+//! about ours. How wide it is, cross-validation decides: with few throws ours stay. The last three only shift, turn and bend the
+//! claimed log odds (beta calibration, Kull, Silva Filho & Flach 2017), for what the race does not know; they are what every set of
+//! outcomes needs first (Cox 1958), so their prior is wide whenever anything is fitted, and they may be fitted alone. Maximised by Fisher scoring (McCullagh & Nelder 1989, section 2.5)
 //! with the derivatives taken by differences.
 
 use crate::contest::Contest;
@@ -38,7 +38,7 @@ pub struct Charted {
 }
 
 /// Number of fitted parameters.
-const N: usize = 9;
+const N: usize = 10;
 /// What is fitted, by the name in the parameter file; `arm.scatter` is a factor on the ball's scatter.
 pub const FITTED: [&str; N] = [
     "control.arrival_spread_s",
@@ -50,8 +50,9 @@ pub const FITTED: [&str; N] = [
     "arm.scatter",
     "control.claim_shift",
     "control.claim_slope",
+    "control.claim_bend",
 ];
-/// Prior standard deviations tried: of the race's parameters, and of the shift and turn of the claims; 0 stays ours. Thirty
+/// Prior standard deviations tried: of the race's parameters, and of the shift, turn and bend of the claims; 0 stays ours. Thirty
 /// throws tell a shift to about .4, so that .5 shrinks it by half there and hardly where throws are many.
 const TRIED: [Width; 6] = [
     Width { sd: 0.0, claims_sd: 0.0 },
@@ -61,7 +62,7 @@ const TRIED: [Width; 6] = [
     Width { sd: 0.5, claims_sd: 0.5 },
     Width { sd: 1.0, claims_sd: 1.0 },
 ];
-/// Parameters from here on only shift and turn claims.
+/// Parameters from here on only shift, turn and bend claims.
 const CLAIMS_FROM: usize = 7;
 /// Folds of the cross-validation, outer and inner.
 const FOLDS: [usize; 2] = [5, 3];
@@ -76,7 +77,7 @@ const LEAST: (usize, usize) = (30, 5);
 pub struct Width {
     /// Of the race's parameters.
     pub sd: f64,
-    /// Of what shifts and turns the claims.
+    /// Of what shifts, turns and bends the claims.
     pub claims_sd: f64,
 }
 
@@ -155,6 +156,7 @@ fn at(ours: &ControlParameters, theta: &Theta) -> (ControlParameters, f64) {
         intercept_share: share(ours.intercept_share, 5),
         claim_shift: ours.claim_shift + theta[7],
         claim_slope: scaled(ours.claim_slope, 8),
+        claim_bend: ours.claim_bend + theta[9],
         ..*ours
     };
     (control, theta[6].exp())
@@ -171,6 +173,7 @@ fn value(c: &ControlParameters, scatter: f64, k: usize) -> f64 {
         scatter,
         c.claim_shift,
         c.claim_slope,
+        c.claim_bend,
     ];
     values[k]
 }
@@ -373,6 +376,7 @@ impl Parameters {
                 "control.intercept_share" => c.intercept_share = v.fitted,
                 "control.claim_shift" => c.claim_shift = v.fitted,
                 "control.claim_slope" => c.claim_slope = v.fitted,
+                "control.claim_bend" => c.claim_bend = v.fitted,
                 "arm.scatter" => {
                     out.arm.spread_deg *= v.fitted;
                     out.arm.depth_spread *= v.fitted;

@@ -105,6 +105,15 @@ pub struct ControlParameters {
     pub claim_shift: f64,
     /// Factor on the log odds of a completion after the race; 1 leaves them.
     pub claim_slope: f64,
+    /// How much more of that factor falls to small chances than to great ones, as a log; 0 lets it fall to both alike.
+    pub claim_bend: f64,
+}
+
+impl ControlParameters {
+    /// Whether chances are claimed as the race has them.
+    pub(crate) fn claims_as_raced(&self) -> bool {
+        self.claim_shift == 0.0 && self.claim_slope == 1.0 && self.claim_bend == 0.0
+    }
 }
 
 /// The least difference of margins that is called one.
@@ -239,6 +248,7 @@ impl Parameters {
             ("control.intercept_share", p.control.intercept_share, "", 0.0, 1.0),
             ("control.claim_shift", p.control.claim_shift, "", -5.0, 5.0),
             ("control.claim_slope", p.control.claim_slope, "", 0.05, 5.0),
+            ("control.claim_bend", p.control.claim_bend, "", -3.0, 3.0),
             ("resolution.margin_s", p.resolution.margin_s, "s", 0.0, 3.0),
             ("resolution.margin_yd", p.resolution.margin_yd, "yd", 0.0, 20.0),
             ("resolution.confidence", p.resolution.confidence, "", 0.5, 1.0),

@@ -123,7 +123,7 @@ pub fn evaluate_throw(
     // The first is the measurement.
     let contest = Contest { meets: meets.split_off(1) };
     let defender = first.map(|r: Raced| stage.cast.covers[stage.field.seen[0][r.first]].id.clone());
-    let thrown = CellDraws { measured, ball: None, defender, repeats };
+    let thrown = CellDraws { measured, ball: None, defender, repeats }.claimed(&p.control);
     let lost = |a: &CellDraws, b: &CellDraws| {
         let gaps: Vec<f64> = a.repeats.iter().zip(&b.repeats).map(|(x, y)| x.margin_s - y.margin_s).collect();
         let se = Estimate::from_draws(&gaps).map_or(0.0, |e| e.se);

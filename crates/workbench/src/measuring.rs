@@ -21,7 +21,7 @@ use window::{FlightTable, Parameters, Request, Scene, WindowDraws};
 /// Kind among computed things.
 const MEASUREMENT: &str = "measurement";
 /// Changes when a model changes, so that figures of an older program are computed again.
-pub(crate) const MODELS: u32 = 7;
+pub(crate) const MODELS: u32 = 8;
 
 /// Everything that a measurement follows from.
 #[derive(Serialize)]
