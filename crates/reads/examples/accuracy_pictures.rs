@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 use support::Dice;
 
 const UNSEEN: u64 = 41_000_000;
-const GAMES: u64 = 12;
+const GAMES: u64 = 40;
 
 /// The playbook's ids that mean the generator's word.
 fn ids(word: &str) -> Vec<&str> {

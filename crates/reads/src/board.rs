@@ -87,6 +87,11 @@ impl<'a> Board<'a> {
     pub fn middle_y(&self) -> f64 {
         (self.rule_book.width() / 2.0 - self.origin.y) * self.sign
     }
+    /// From the line to the end line that the offense goes to, yd.
+    pub fn room_yd(&self) -> f64 {
+        let (book, x) = (self.rule_book, self.origin.x);
+        book.end_zone() + if self.sign > 0.0 { book.length() - x } else { x }
+    }
     /// Half the width of the field, yd.
     pub fn half_width(&self) -> f64 {
         self.rule_book.width() / 2.0

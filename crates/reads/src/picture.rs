@@ -20,6 +20,13 @@ pub struct Shell {
 const DEEP_YD: f64 = 8.5;
 /// Deep after the snap, yd past the line.
 const DEEP_AFTER_YD: f64 = 11.0;
+/// Deeper than whoever robs or carries a route underneath: the depth of deep help in the middle, yd past the line; common
+/// practice, no source.
+const DEEP_HELP_YD: f64 = 13.0;
+/// Deep men are taken where they will be so soon, s: one who still backs or turns there is there.
+const SOON_S: f64 = 0.2;
+/// With less room than this to the end line everybody deep plays nearer in proportion, yd; common practice, no source.
+const FULL_ROOM_YD: f64 = 20.0;
 /// A defender this near in width to an outside receiver is a corner, however deep, yd.
 const CORNER_YD: f64 = 4.0;
 /// Half width of the deep middle, yd: about between college hashes.
@@ -34,6 +41,11 @@ const LEVEL_YD: f64 = 4.0;
 /// When the picture after the snap is taken, s: the drop's first steps are over, the deep men have opened.
 const AFTER_S: f64 = 2.0;
 
+/// A depth in the room that there is, yd past the line.
+fn deep_yd(board: &Board<'_>, usual: f64) -> f64 {
+    usual * (board.room_yd() / FULL_ROOM_YD).clamp(0.0, 1.0)
+}
+
 /// Deep safeties at the snap; `None` when no defender is seen then.
 pub fn shell(board: &Board<'_>) -> Option<Shell> {
     let outside: Vec<f64> = board
@@ -45,13 +57,14 @@ pub fn shell(board: &Board<'_>) -> Option<Shell> {
     let mut safeties = Vec::new();
     let mut sure = 1.0;
     let mut seen = false;
+    let border = deep_yd(board, DEEP_YD);
     for p in board.covers() {
         let Some(s) = board.spot(&p.id, 0.0) else { continue };
         seen = true;
         if outside.iter().any(|y| (s.at.y - y).abs() < CORNER_YD) {
             continue;
         }
-        let deep = Estimate::new(s.at.x, s.sd).probability_above(DEEP_YD);
+        let deep = Estimate::new(s.at.x, s.sd).probability_above(border);
         sure *= deep.max(1.0 - deep);
         if deep >= 0.5 {
             safeties.push(p.id.clone());
@@ -83,7 +96,12 @@ impl DeepMiddle {
 pub fn deep_middle(board: &Board<'_>, until_s: f64) -> Option<DeepMiddle> {
     let at_s = AFTER_S.min(until_s);
     let middle = board.middle_y();
-    let spots: Vec<_> = board.covers().filter_map(|p| board.spot(&p.id, at_s).map(|s| (p, s))).collect();
+    let soon = |mut s: crate::board::Spot| {
+        s.at = s.at + s.velocity * SOON_S;
+        s
+    };
+    let spots: Vec<_> =
+        board.covers().filter_map(|p| board.spot(&p.id, at_s).map(|s| (p, soon(s)))).collect();
     if spots.is_empty() {
         return None;
     }
@@ -91,7 +109,8 @@ pub fn deep_middle(board: &Board<'_>, until_s: f64) -> Option<DeepMiddle> {
     let above = |v: f64, s: &crate::board::Spot, border: f64| {
         Estimate::new(v, s.sd.hypot(1.0)).probability_above(border)
     };
-    let deep = |s: &crate::board::Spot| above(s.at.x, s, DEEP_AFTER_YD);
+    let help_yd = deep_yd(board, DEEP_HELP_YD);
+    let deep = |s: &crate::board::Spot| above(s.at.x, s, help_yd);
     let off = |s: &crate::board::Spot| s.at.y - middle;
     let inside = |s: &crate::board::Spot| deep(s) * above(MIDDLE_YD - off(s).abs(), s, 0.0);
     let empty: f64 = spots.iter().map(|(_, s)| 1.0 - inside(s)).product();
@@ -209,11 +228,12 @@ pub fn styles_in(board: &Board<'_>, until_s: f64) -> Vec<Style> {
     styles
 }
 
-/// Defenders past 11 yd at the picture after the snap; `None` when none is seen then.
+/// Defenders past 11 yd, nearer to the end line in proportion, at the picture after the snap; `None` when none is seen then.
 pub fn deep_after(board: &Board<'_>, until_s: f64) -> Option<Vec<PersonId>> {
     let at_s = AFTER_S.min(until_s);
     let spots: Vec<_> = board.covers().filter_map(|p| board.spot(&p.id, at_s).map(|s| (p, s))).collect();
-    let deep = spots.iter().filter(|(_, s)| s.at.x > DEEP_AFTER_YD).map(|(p, _)| p.id.clone());
+    let border = deep_yd(board, DEEP_AFTER_YD);
+    let deep = spots.iter().filter(|(_, s)| s.at.x > border).map(|(p, _)| p.id.clone());
     (!spots.is_empty()).then(|| deep.collect())
 }
 

@@ -28,12 +28,14 @@ pub struct RouteGuess {
 
 /// Slower than this he stands, yd/s.
 const STANDS_YDPS: f64 = 1.8;
-/// Less than this share of his fastest is slowing for a break.
-const SLOWED: f64 = 0.7;
+/// How much slower than its drawing lets him a man may be at the end of what was seen, as a share of his fastest, and the spread of that.
+const SLOWER: [f64; 2] = [0.15, 0.15];
 /// Spread of real routes about the drawn ones, yd.
-const SPREAD_YD: f64 = 1.3;
+const SPREAD_YD: f64 = 1.0;
 /// Spacing of the points compared, yd.
 const STEP_YD: f64 = 0.5;
+/// Farthest from the ball, across, that a man sits over it, yd; common practice, no source.
+const OVER_BALL_YD: f64 = 6.0;
 /// Longest way compared, yd.
 const LONGEST_YD: f64 = 32.0;
 /// Sharpest turn under which a route has no break, degrees.
@@ -43,8 +45,8 @@ struct Way {
     /// Every [`STEP_YD`] of the way: (downfield, to his own sideline) from his alignment.
     points: Vec<[f64; 2]>,
     stood: bool,
-    /// At the end of what was seen he ran much slower than at his fastest.
-    slowing: bool,
+    /// Speed at the end of what was seen, as a share of his fastest.
+    kept: f64,
 }
 
 /// What `receiver` ran from the snap to `until_s`; `None` when he is not seen for a second or went no farther than two
@@ -72,8 +74,11 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     let turn = sharpest(&spots, side, first.max(0.0));
     let peak = spots.iter().map(|s| s.at.x).fold(f64::NEG_INFINITY, f64::max);
     let ended = spots.last().map_or(peak, |s| s.at.x);
+    let deepest = spots.iter().position(|s| s.at.x >= peak).unwrap_or(0);
+    let past_yd = spots.last().map_or(0.0, |s| s.at.distance(spots[deepest].at));
     let stayed = spots.get(24).is_none_or(|s| s.at.distance(start.at) < 1.0);
     let rubs = rubs(board, receiver, until);
+    let off_ball = spots.last().map_or(0.0, |s| s.at.y.abs());
     // An option, once run, is the route that it became.
     let runs = |r: &&Route| r.back == back || (back && r.id == "wheel");
     for r in book.routes.iter().filter(|r| runs(r) && !(r.toward == Toward::Either && r.depth[0] > 0.0)) {
@@ -83,24 +88,26 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
             .map(|k: f64| {
                 // Within the usual depths, or so many spreads short of them or past them.
                 let depth = least + (most - least) * k.clamp(0.0, 1.0) + UNUSUAL_YD * (k - k.clamp(0.0, 1.0));
-                let unusual = 0.5 * (k - k.clamp(0.0, 1.0)).powi(2);
+                let unusual = 0.8 * (k - k.clamp(0.0, 1.0)).powi(2);
                 let drawn = drawn(r, depth, start.at.x);
                 // Who comes back to the ball turned where he was deepest; small drifts after it are sharper turns.
                 let broke = if drawn.sits && !back { Some(peak) } else { turn.map(|t| t.depth_yd.value) };
                 let misplaced = broke.map_or(0.0, |d| misplaced(d - start.at.x, &drawn));
                 // Running back toward the line is coming back to the ball, unless it is drawn so.
                 let back_yd = if drawn.sits || back { 0.0 } else { (peak - ended).max(0.0) };
-                let came_back = 0.5 * (back_yd / CAME_BACK_YD).powi(2).min(9.0);
+                let came_back = 0.5 * (back_yd / CAME_BACK_YD.hypot(TILT * past_yd)).powi(2).min(9.0);
                 unusual + misplaced + came_back + cost(&way, &drawn)
             })
             .fold(f64::INFINITY, f64::min);
         // One shape by two names: two who cross close under the linebackers mesh, one alone runs a shallow.
         let company = match r.id.as_str() {
-            "mesh" if !rubs => 0.1,
-            "shallow" | "slant" if rubs => 0.3,
+            "mesh" if !rubs => 0.2,
+            "shallow" if rubs => 0.3,
             // A screen begins with blocking; a swing does not.
             "slow-screen" if !stayed => 0.1,
             "swing" | "back-flat" if stayed => 0.3,
+            // Over the ball is within the guards and a step.
+            "hook" if off_ball > OVER_BALL_YD => 0.1,
             _ => 1.0f64,
         };
         scored.push((r.id.clone(), best - (company * book.usual(&r.id, &slot)).ln()));
@@ -118,6 +125,9 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     Some(RouteGuess { routes: scored, turn })
 }
 
+/// Two who run at each other cross within this, s.
+const SOON_S: f64 = 0.7;
+
 /// Whether somebody from the other side crosses him near enough to rub: less than two and a half yards apart in depth,
 /// both less than eight past the line.
 fn rubs(board: &Board<'_>, receiver: &PersonId, until_s: f64) -> bool {
@@ -125,7 +135,9 @@ fn rubs(board: &Board<'_>, receiver: &PersonId, until_s: f64) -> bool {
     board.receivers().filter(|p| board.side(&p.id) == Some(-side) && p.role != Role::Back).any(|p| {
         (0..=(until_s / 0.1) as usize).map(|k| 0.1 * k as f64).any(|t| {
             let (Some(a), Some(b)) = (board.spot(receiver, t), board.spot(&p.id, t)) else { return false };
-            let crossed = (a.at.y - b.at.y) * side < 1.0;
+            // They cross, or will where they are running when the play is over.
+            let closing = (b.velocity.y - a.velocity.y) * side;
+            let crossed = (a.at.y - b.at.y) * side < 1.0 + SOON_S * closing.max(0.0);
             crossed && (a.at.x - b.at.x).abs() < 2.5 && a.at.x.max(b.at.x) < 8.0
         })
     })
@@ -149,7 +161,7 @@ fn walked(points: impl Iterator<Item = ([f64; 2], f64)>) -> Way {
         }
     }
     // A third of a second at rest at the end of what was seen.
-    Way { points: out, stood: slow >= 10, slowing: now < SLOWED * fastest }
+    Way { points: out, stood: slow >= 10, kept: now / fastest.max(1e-9) }
 }
 
 struct Drawn {
@@ -158,8 +170,8 @@ struct Drawn {
     broke: Option<f64>,
     /// Yards along after which it only runs on.
     settled: f64,
-    /// Yards along at which it turns by more than 40 degrees or ends.
-    turns: Vec<f64>,
+    /// Where it turns or ends: yards along, and the share of his speed that a man keeps there.
+    turns: Vec<(f64, f64)>,
     /// Direction it goes on in.
     on: [f64; 2],
     /// It ends there, in a hole or coming back to the ball.
@@ -203,16 +215,15 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
         if turned > NO_BREAK_DEG.to_radians() && sharpest.is_none_or(|s| turned > s.0) {
             sharpest = Some((turned, w[1][0]));
         }
-        if turned > 0.7 {
-            turns.push(along);
-        }
+        // What of the speed goes on in the bisecting direction.
+        turns.push((along, (0.5 * turned).cos()));
     }
     let k = corners.len() - 1;
     let d = [corners[k][0] - corners[k - 1][0], corners[k][1] - corners[k - 1][1]];
     let length = d[0].hypot(d[1]).max(1e-9);
     let sits = r.toward == Toward::Back || length < 2.0 || r.id == "block";
     if sits {
-        turns.push(along + length);
+        turns.push((along + length, 0.0));
     }
     // The legs before the last are the route's shape; one that never turns is told by all of its way.
     let settled = if corners.len() > 2 { along } else { f64::INFINITY };
@@ -222,13 +233,16 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
 }
 
 /// Spread of breaks about the drawn depth, yd; common practice, no source.
-const BREAK_YD: f64 = 1.5;
+const BREAK_YD: f64 = 1.8;
 
 /// Spread of drawn depths about the usual ones where they are not among them, yd; common practice, no source.
 const UNUSUAL_YD: f64 = 0.9;
 
 /// What a route that goes on loses in depth by bending or by a badly measured end, yd; common practice, no source.
 const CAME_BACK_YD: f64 = 0.6;
+/// What it loses besides for each yard run since it was deepest: who runs across tilts back toward the line. Common practice,
+/// no source.
+const TILT: f64 = 0.2;
 
 /// Minus log likelihood of a break `depth` yd past the alignment.
 fn misplaced(depth: f64, drawn: &Drawn) -> f64 {
@@ -269,7 +283,9 @@ fn cost(way: &Way, drawn: &Drawn) -> f64 {
     let stopped = if way.stood { left + if drawn.sits { 0.0 } else { 4.0 } } else { 0.0 };
     // He slows where nothing is drawn to slow for.
     let walked = n as f64 * STEP_YD;
-    let unasked = if way.slowing && drawn.turns.iter().all(|t| (t - walked).abs() > 3.0) { 3.0 } else { 0.0 };
+    let keeps = drawn.turns.iter().filter(|t| (t.0 - walked).abs() <= 3.0).map(|t| t.1).fold(1.0, f64::min);
+    let slower = (keeps - way.kept - SLOWER[0]).max(0.0) / SLOWER[1];
+    let unasked = 0.5 * slower.powi(2).min(9.0);
     // Neighbouring points of a way err together: about one independent look per 3 yd.
     unasked + 0.5 * sum * STEP_YD / 3.0 + (ran_on + stopped) / 2.0
 }
