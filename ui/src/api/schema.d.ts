@@ -3201,7 +3201,7 @@ export interface components {
             unit: string;
             /**
              * Format: double
-             * @description Value: a share from 0 to 1 or an average.
+             * @description Value: a share from 0 to 1 or an average; none where no play tells.
              */
             value?: number | null;
             /** @description The figure in words with its interval. */
