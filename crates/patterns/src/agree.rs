@@ -1,8 +1,8 @@
 //! Two evaluators' figures of the same plays, measure by measure.
 
+use crate::LEVEL;
 use crate::ask::Ranged;
 use crate::facts::{FIELDS, Field, FieldKind, Line};
-use crate::LEVEL;
 use serde::Serialize;
 use stats::{AlphaScale, Interval, alpha, mean_interval};
 

@@ -1,8 +1,8 @@
 //! A result taken apart: how much of it came of the choice of receiver, of timing, of placement, and of all else.
 
+use crate::LEVEL;
 use crate::ask::{Left, Question, QuestionError, Ranged};
 use crate::facts::{Cell, Field, FieldKind, Line, YES};
-use crate::LEVEL;
 use crate::rating::{Rated, rated};
 use play::{GameId, PlayId};
 use serde::Serialize;

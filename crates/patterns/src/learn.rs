@@ -1,9 +1,9 @@
 //! Whether he did better once a picture had been seen.
 
+use crate::LEVEL;
 use crate::again::{Shown, repeated};
 use crate::ask::{Answer, Question, QuestionError, ask_among, ready};
 use crate::facts::{Cell, Line, YES};
-use crate::LEVEL;
 use play::{GameId, PlayId};
 use serde::Serialize;
 use stats::Proportion;

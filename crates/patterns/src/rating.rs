@@ -1,8 +1,8 @@
 //! Two official ratings of passing, from what was charted.
 
+use crate::LEVEL;
 use crate::ask::Ranged;
 use crate::facts::{Cell, Line, YES};
-use crate::LEVEL;
 use play::PlayId;
 use serde::Serialize;
 use stats::bootstrap;

@@ -1,8 +1,8 @@
 //! Several facts and measures at once: what each goes with in a figure while the others are held even.
 
+use crate::LEVEL;
 use crate::ask::{Left, Question, QuestionError, Ranged, Worth, adjusted};
 use crate::facts::{Cell, Field, FieldKind, Line, YES};
-use crate::LEVEL;
 use play::{GameId, Only};
 use serde::{Deserialize, Serialize};
 use stats::models::{Calibrated, Cell as Row, Family, Hierarchy, Measured, regression_calibration};

@@ -204,6 +204,10 @@ mod tests {
             let order = |c: &CellDraws| c.repeats.windows(2).all(|w| w[0].complete <= w[1].complete);
             assert!(order(&now), "{now:?}");
         }
-        assert_eq!(cell.clone().claimed(&Parameters::ours().control), cell, "as raced while nothing is fitted");
+        assert_eq!(
+            cell.clone().claimed(&Parameters::ours().control),
+            cell,
+            "as raced while nothing is fitted"
+        );
     }
 }

@@ -3,8 +3,8 @@
 use super::answer::{Difference, Group, Ranged};
 use super::doubt::{fisher, student, welch};
 use super::worth::{Many, Needed, Worth, needed};
-use crate::facts::Field;
 use crate::LEVEL;
+use crate::facts::Field;
 use play::PlayId;
 use stats::{Interval, Proportion, mean_interval};
 

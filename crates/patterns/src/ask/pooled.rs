@@ -1,8 +1,8 @@
 //! Groups' figures drawn toward each other, as far as their few plays ask for it, with the games of a short season told apart.
 
 use super::answer::{Answer, AnswerKind, Ranged};
-use crate::facts::{Cell, Line, YES};
 use crate::LEVEL;
+use crate::facts::{Cell, Line, YES};
 use play::{GameId, PlayId};
 use stats::{Pooled, pool_means, pool_shares};
 use std::collections::HashMap;
