@@ -1,4 +1,5 @@
 //! Statements drafted from what the figures carry: habits that are there, and none that are not.
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use patterns::again::Picture;
 use patterns::again::Shown;
