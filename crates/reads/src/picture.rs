@@ -20,10 +20,10 @@ pub struct Shell {
 const DEEP_YD: f64 = 8.5;
 /// Deep after the snap, yd past the line.
 const DEEP_AFTER_YD: f64 = 11.0;
-/// Deeper than whoever robs or carries a route underneath: the depth of deep help in the middle, yd past the line; common
-/// practice, no source.
+/// Deeper than whoever robs or carries a route underneath: the depth of deep help in the middle, yd past the line. Ours, by
+/// generated games set apart for that.
 const DEEP_HELP_YD: f64 = 13.0;
-/// Deep men are taken where they will be so soon, s: one who still backs or turns there is there.
+/// Deep help is taken where it will be so soon, s: who still backs into the middle holds it. Ours, likewise.
 const SOON_S: f64 = 0.2;
 /// With less room than this to the end line everybody deep plays nearer in proportion, yd; common practice, no source.
 const FULL_ROOM_YD: f64 = 20.0;
@@ -41,7 +41,7 @@ const LEVEL_YD: f64 = 4.0;
 /// When the picture after the snap is taken, s: the drop's first steps are over, the deep men have opened.
 const AFTER_S: f64 = 2.0;
 
-/// A depth in the room that there is, yd past the line.
+/// Where a depth begins in the room that there is, yd past the line: nobody plays deeper than the end line.
 fn deep_yd(board: &Board<'_>, usual: f64) -> f64 {
     usual * (board.room_yd() / FULL_ROOM_YD).clamp(0.0, 1.0)
 }

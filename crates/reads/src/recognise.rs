@@ -28,8 +28,11 @@ pub struct RouteGuess {
 
 /// Slower than this he stands, yd/s.
 const STANDS_YDPS: f64 = 1.8;
-/// How much slower than its drawing lets him a man may be at the end of what was seen, as a share of his fastest, and the spread of that.
-const SLOWER: [f64; 2] = [0.15, 0.15];
+/// How much slower than its drawing lets him a man may be at the end of what was seen, as a share of his fastest. Ours, like every
+/// spread and factor below without another word: by generated games set apart for that.
+const SLOWER: f64 = 0.15;
+/// Spread of that.
+const SLOWER_SD: f64 = 0.15;
 /// Spread of real routes about the drawn ones, yd.
 const SPREAD_YD: f64 = 1.0;
 /// Spacing of the points compared, yd.
@@ -76,9 +79,11 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     let ended = spots.last().map_or(peak, |s| s.at.x);
     let deepest = spots.iter().position(|s| s.at.x >= peak).unwrap_or(0);
     let past_yd = spots.last().map_or(0.0, |s| s.at.distance(spots[deepest].at));
-    let stayed = spots.get(24).is_none_or(|s| s.at.distance(start.at) < 1.0);
-    let rubs = rubs(board, receiver, until);
-    let off_ball = spots.last().map_or(0.0, |s| s.at.y.abs());
+    let setting = Setting {
+        rubs: rubs(board, receiver, until),
+        stayed: spots.get(24).is_none_or(|s| s.at.distance(start.at) < 1.0),
+        off_ball_yd: spots.last().map_or(0.0, |s| s.at.y.abs()),
+    };
     // An option, once run, is the route that it became.
     let runs = |r: &&Route| r.back == back || (back && r.id == "wheel");
     for r in book.routes.iter().filter(|r| runs(r) && !(r.toward == Toward::Either && r.depth[0] > 0.0)) {
@@ -99,18 +104,7 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
                 unusual + misplaced + came_back + cost(&way, &drawn)
             })
             .fold(f64::INFINITY, f64::min);
-        // One shape by two names: two who cross close under the linebackers mesh, one alone runs a shallow.
-        let company = match r.id.as_str() {
-            "mesh" if !rubs => 0.2,
-            "shallow" if rubs => 0.3,
-            // A screen begins with blocking; a swing does not.
-            "slow-screen" if !stayed => 0.1,
-            "swing" | "back-flat" if stayed => 0.3,
-            // Over the ball is within the guards and a step.
-            "hook" if off_ball > OVER_BALL_YD => 0.1,
-            _ => 1.0f64,
-        };
-        scored.push((r.id.clone(), best - (company * book.usual(&r.id, &slot)).ln()));
+        scored.push((r.id.clone(), best - (setting.favours(&r.id) * book.usual(&r.id, &slot)).ln()));
     }
     let least = scored.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
     for s in &mut scored {
@@ -125,8 +119,35 @@ pub fn route(board: &Board<'_>, receiver: &PersonId, until_s: f64, book: &Playbo
     Some(RouteGuess { routes: scored, turn })
 }
 
-/// Two who run at each other cross within this, s.
-const SOON_S: f64 = 0.7;
+/// What tells apart routes of one shape.
+struct Setting {
+    /// Somebody from the other side crosses him closely.
+    rubs: bool,
+    /// He had not left his place after eight tenths of a second.
+    stayed: bool,
+    /// Where he ended, from the ball across, yd.
+    off_ball_yd: f64,
+}
+
+impl Setting {
+    /// Factor on what usually is run. Ours.
+    fn favours(&self, route: &str) -> f64 {
+        match route {
+            // Two who cross close under the linebackers mesh, one alone runs a shallow.
+            "mesh" if !self.rubs => 0.2,
+            "shallow" if self.rubs => 0.3,
+            // A screen begins with blocking; a swing does not.
+            "slow-screen" if !self.stayed => 0.1,
+            "swing" | "back-flat" if self.stayed => 0.3,
+            // Over the ball is within the guards and a step.
+            "hook" if self.off_ball_yd > OVER_BALL_YD => 0.1,
+            _ => 1.0,
+        }
+    }
+}
+
+/// Two who run at each other and would meet within this are about to cross, s. Ours.
+const MEET_S: f64 = 0.7;
 
 /// Whether somebody from the other side crosses him near enough to rub: less than two and a half yards apart in depth,
 /// both less than eight past the line.
@@ -135,9 +156,9 @@ fn rubs(board: &Board<'_>, receiver: &PersonId, until_s: f64) -> bool {
     board.receivers().filter(|p| board.side(&p.id) == Some(-side) && p.role != Role::Back).any(|p| {
         (0..=(until_s / 0.1) as usize).map(|k| 0.1 * k as f64).any(|t| {
             let (Some(a), Some(b)) = (board.spot(receiver, t), board.spot(&p.id, t)) else { return false };
-            // They cross, or will where they are running when the play is over.
+            // The ball may be gone before they cross: that they run at each other tells as much.
             let closing = (b.velocity.y - a.velocity.y) * side;
-            let crossed = (a.at.y - b.at.y) * side < 1.0 + SOON_S * closing.max(0.0);
+            let crossed = (a.at.y - b.at.y) * side < 1.0 + MEET_S * closing.max(0.0);
             crossed && (a.at.x - b.at.x).abs() < 2.5 && a.at.x.max(b.at.x) < 8.0
         })
     })
@@ -215,7 +236,7 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
         if turned > NO_BREAK_DEG.to_radians() && sharpest.is_none_or(|s| turned > s.0) {
             sharpest = Some((turned, w[1][0]));
         }
-        // What of the speed goes on in the bisecting direction.
+        // Half way through a turn a man runs along its bisector: what he had along it he may keep.
         turns.push((along, (0.5 * turned).cos()));
     }
     let k = corners.len() - 1;
@@ -232,7 +253,7 @@ fn drawn(r: &Route, depth: f64, from: f64) -> Drawn {
     Drawn { broke, settled, points, turns, on: [d[0] / length, d[1] / length], sits }
 }
 
-/// Spread of breaks about the drawn depth, yd; common practice, no source.
+/// Spread of breaks about the drawn depth, yd. Ours.
 const BREAK_YD: f64 = 1.8;
 
 /// Spread of drawn depths about the usual ones where they are not among them, yd; common practice, no source.
@@ -240,8 +261,7 @@ const UNUSUAL_YD: f64 = 0.9;
 
 /// What a route that goes on loses in depth by bending or by a badly measured end, yd; common practice, no source.
 const CAME_BACK_YD: f64 = 0.6;
-/// What it loses besides for each yard run since it was deepest: who runs across tilts back toward the line. Common practice,
-/// no source.
+/// What it loses besides for each yard run since it was deepest: who runs across tilts back toward the line. Ours.
 const TILT: f64 = 0.2;
 
 /// Minus log likelihood of a break `depth` yd past the alignment.
@@ -284,7 +304,7 @@ fn cost(way: &Way, drawn: &Drawn) -> f64 {
     // He slows where nothing is drawn to slow for.
     let walked = n as f64 * STEP_YD;
     let keeps = drawn.turns.iter().filter(|t| (t.0 - walked).abs() <= 3.0).map(|t| t.1).fold(1.0, f64::min);
-    let slower = (keeps - way.kept - SLOWER[0]).max(0.0) / SLOWER[1];
+    let slower = (keeps - way.kept - SLOWER).max(0.0) / SLOWER_SD;
     let unasked = 0.5 * slower.powi(2).min(9.0);
     // Neighbouring points of a way err together: about one independent look per 3 yd.
     unasked + 0.5 * sum * STEP_YD / 3.0 + (ran_on + stopped) / 2.0

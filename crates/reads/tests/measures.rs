@@ -4,7 +4,8 @@
 #[allow(dead_code, reason = "shared with the other tests")]
 mod support;
 
-use field::RuleBook;
+use field::{Direction, RuleBook};
+use geometry::{Point2, Vector2};
 use play::{Person, PersonId, Role, Situation, Track};
 use reads::board::{Board, BoardError};
 use reads::measures::{self, Leverage, Press};
@@ -112,7 +113,7 @@ fn measures_are_the_same_whichever_way_the_offense_goes() {
         p.position = turned(p.position);
         p.velocity = -p.velocity;
     }
-    play.situation.direction = Some(field::Direction::Down);
+    play.situation.direction = Some(Direction::Down);
     let down = read(&play);
     assert_eq!(up.0.leverage, down.0.leverage);
     assert!((up.0.inside_yd.value - down.0.inside_yd.value).abs() < 1e-9);
@@ -198,6 +199,33 @@ fn pictures_are_the_scripted_coverages() {
     }
     let nobody = Scripted::new(vec![(receiver("L1"), stands("L1", 0.0, 18.0))]);
     assert!(picture::shell(&nobody.board()).is_none() && picture::families(&nobody.board(), 2.0).is_empty());
+}
+
+/// Two safeties seven yards off are deep with the ball on the five, where the end line is fifteen yards away, and are not on the
+/// forty; in either direction. Common practice, no source.
+#[test]
+fn deep_is_nearer_where_the_end_line_is_near() {
+    let safeties = [(7.0, 6.0, 7.0, 6.0), (7.0, -6.0, 7.0, -6.0)];
+    let mut play = coverage(&safeties);
+    let half_field = play.board();
+    assert_eq!((half_field.room_yd(), picture::shell(&half_field).unwrap().deep), (70.0, 0));
+    for (line_x, direction) in [(95.0, Direction::Up), (5.0, Direction::Down)] {
+        let mut turned = coverage(&safeties);
+        turned.situation.line_x = Some(line_x);
+        turned.situation.direction = Some(direction);
+        let sign = if direction == Direction::Up { 1.0 } else { -1.0 };
+        let middle = RuleBook::College.width() / 2.0;
+        for p in turned.tracks.iter_mut().flat_map(|t| &mut t.points) {
+            let (x, y) = (p.position.x - support::LINE_X, p.position.y - middle);
+            p.position = Point2::new(line_x + sign * x, middle + sign * y);
+            p.velocity = Vector2::new(sign * p.velocity.x, sign * p.velocity.y);
+        }
+        let board = turned.board();
+        assert_eq!((board.room_yd(), picture::shell(&board).unwrap().deep), (15.0, 2), "{direction:?}");
+    }
+    // A line on the other side of the field has more than the room that anybody uses.
+    play.situation.line_x = Some(5.0);
+    assert_eq!(play.board().room_yd(), 105.0);
 }
 
 /// Every route run as the playbook draws it, at a receiver's speed, is named; its break lies where it was drawn.

@@ -30,7 +30,7 @@ const SCOUTED: &str = "scouted";
 const ASKED: &str = "asked";
 const STUDY: &str = "study";
 /// Changes when what is scouted changes, so that an older program's is made again.
-const SCOUT: u32 = 2;
+const SCOUT: u32 = 3;
 
 /// The lines of this run, with what names their inputs. Held while they are made, so that two who ask do not both make them.
 pub(crate) type AskedCache = tokio::sync::Mutex<Option<(String, Arc<Asked>)>>;
